@@ -1,0 +1,294 @@
+//! The nouns of a book, as decided. Built only by reading a book file, so that every value here
+//! has passed the same checks.
+
+use measure::{Bulk, Grammage, Length, Resolution, Size};
+
+/// Everything decided about one book.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Book {
+    /// Title, author and what is printed about the book.
+    pub about: About,
+    /// Trim, bleed and margins.
+    pub format: Format,
+    /// How it is bound and folded.
+    pub binding: Binding,
+    /// Paper of the pages.
+    pub text_stock: Stock,
+    /// Paper of a soft cover.
+    pub cover_stock: Stock,
+    /// How the art becomes ink and a press file.
+    pub press: PressWishes,
+    /// The cover's pictures and words.
+    pub cover: CoverWishes,
+    /// The running order, first to last.
+    pub running_order: Vec<Entry>,
+}
+
+/// Words about the book.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct About {
+    /// Title, one line.
+    pub title: String,
+    /// Author as printed; may be empty.
+    pub author: String,
+    /// BCP 47 language of the text, for hyphenation and the PDF; `en` unless said.
+    pub language: String,
+}
+
+/// The page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Format {
+    /// The trimmed page.
+    pub trim: Size,
+    /// How far art runs over the trim; 3 mm unless said.
+    pub bleed: Length,
+    /// How far words and faces keep inside the trim.
+    pub safe: Length,
+    /// How far faces keep from the fold, on each side of it.
+    pub fold: Length,
+    /// Width of the strip around the fold that both pages of a spread repeat, measured on each
+    /// side of the fold; zero cuts the spread exactly at the fold.
+    pub fold_repeat: Length,
+    /// Whether page numbers are printed on text and inset pages.
+    pub folios: bool,
+}
+
+/// How the leaves are held together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum BindingKind {
+    /// Sewn signatures in boards: `sewn case`.
+    SewnCase,
+    /// Sewn signatures in a soft cover: `sewn soft`.
+    SewnSoft,
+    /// Cut leaves glued into a soft cover: `glued soft`.
+    GluedSoft,
+    /// Nested sheets stitched with wire through the fold: `wire-stitched`.
+    WireStitched,
+}
+
+/// Binding and folding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Binding {
+    /// The binding.
+    pub kind: BindingKind,
+    /// Pages to a full signature.
+    pub signature: Signature,
+    /// Board of a case, when `kind` is a case; 2.5 mm unless said.
+    pub board: Length,
+}
+
+/// Pages to one folded signature: 8, 12, 16, 24 or 32.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Signature(u8);
+
+impl Signature {
+    /// From a page count; `None` for a count that is not folded in practice.
+    pub const fn from_pages(pages: u8) -> Option<Self> {
+        match pages {
+            8 | 12 | 16 | 24 | 32 => Some(Self(pages)),
+            _ => None,
+        }
+    }
+
+    /// Pages in a full signature.
+    pub const fn pages(self) -> u32 {
+        self.0 as u32
+    }
+}
+
+/// Surface of a paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Finish {
+    /// Gloss coated.
+    Gloss,
+    /// Silk or satin coated.
+    Silk,
+    /// Matt coated.
+    Matt,
+    /// Uncoated.
+    Uncoated,
+}
+
+/// How thick a sheet is: stated, or from its bulk.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Thickness {
+    /// Measured or stated by the mill.
+    Caliper(Length),
+    /// From the apparent specific volume.
+    Bulk(Bulk),
+    /// Not stated: the finish's typical bulk is assumed, and said so.
+    Assumed(Bulk),
+}
+
+/// A paper.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stock {
+    /// What the artist calls it; may be empty.
+    pub name: String,
+    /// Mass per area.
+    pub grammage: Grammage,
+    /// Thickness.
+    pub thickness: Thickness,
+    /// Surface.
+    pub finish: Finish,
+}
+
+impl Stock {
+    /// Thickness of one sheet.
+    pub fn caliper(&self) -> Length {
+        match self.thickness {
+            Thickness::Caliper(caliper) => caliper,
+            Thickness::Bulk(bulk) | Thickness::Assumed(bulk) => bulk.caliper(self.grammage),
+        }
+    }
+}
+
+/// How pictures are stored in the press file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PictureCoding {
+    /// Every byte kept.
+    Lossless,
+    /// JPEG at high quality, no chroma subsampling.
+    Jpeg,
+}
+
+/// How colours out of the press's reach are brought in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Rendering {
+    /// ICC perceptual.
+    Perceptual,
+    /// ICC relative colorimetric with black-point compensation.
+    Relative,
+}
+
+/// From art to ink.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PressWishes {
+    /// Name of a built-in condition (`coated`, `coated-americas`, `uncoated`) or the path of an ICC
+    /// profile in the book folder.
+    pub condition: String,
+    /// Rendering of colours.
+    pub rendering: Rendering,
+    /// Most ink in one place, in percent of one solid (100 to 400); `None` takes the condition's.
+    pub ink_limit: Option<f64>,
+    /// Resolution of pictures in the press file.
+    pub resolution: Resolution,
+    /// Storage of pictures.
+    pub pictures: PictureCoding,
+}
+
+/// Ink of words on the cover.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum WordInk {
+    /// Black ink alone.
+    Black,
+    /// No ink: the paper shows.
+    Paper,
+}
+
+/// The soft cover: back, spine, front.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CoverWishes {
+    /// Picture of the front, if any, as the art's name.
+    pub front: Option<String>,
+    /// Picture of the back, if any.
+    pub back: Option<String>,
+    /// Ground of what no picture covers, as C, M, Y, K in percent.
+    pub ground: [f64; 4],
+    /// Whether title and author are set on the front.
+    pub front_words: bool,
+    /// Words on the spine; empty for none.
+    pub spine_words: String,
+    /// Ink of the words.
+    pub ink: WordInk,
+}
+
+/// One entry of the running order: a treatment with what it shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// Name by which the entry is moved; unique in the book.
+    pub name: String,
+    /// What it does with its page or pages.
+    pub treatment: Treatment,
+    /// Line of the book file where the entry begins, 1-based, for messages.
+    pub line: u32,
+}
+
+/// A picture wanted on a page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wanted {
+    /// The art's name: its path below `art/`, with forward slashes.
+    pub piece: String,
+    /// The point of the picture, as fractions across and down, that stays in view when it is
+    /// cropped; the middle unless said.
+    pub focus: (f64, f64),
+    /// Print although the resolution is under 150 ppi.
+    pub accept_low_resolution: bool,
+}
+
+/// What an entry does with its page or pages.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Treatment {
+    /// `full page`: fills one page and its bleed.
+    FullPage(Wanted),
+    /// `spread`: fills a left and a right page, crossing the fold.
+    Spread(Wanted),
+    /// `inset`: whole picture within margins, with an optional caption.
+    Inset {
+        /// The picture.
+        picture: Wanted,
+        /// Clear paper between picture and trim, at the least.
+        margin: Length,
+        /// Words under the picture; may be empty.
+        caption: String,
+    },
+    /// `paired`: two pictures on facing pages, at one height.
+    Paired {
+        /// Left page.
+        left: Wanted,
+        /// Right page.
+        right: Wanted,
+        /// Clear paper between pictures and trim, at the least.
+        margin: Length,
+    },
+    /// `ready page`: a picture already at page size with bleed, placed as it is.
+    Ready(Wanted),
+    /// `title`: the title page.
+    Title,
+    /// `text`: a page of words.
+    Text {
+        /// Heading; may be empty.
+        heading: String,
+        /// Paragraphs, parted by blank lines in the file.
+        paragraphs: Vec<String>,
+    },
+    /// `colophon`: how the book was made, set small at the foot.
+    Colophon {
+        /// Paragraphs, parted by blank lines in the file.
+        paragraphs: Vec<String>,
+    },
+    /// `blank`: nothing, on purpose.
+    Blank,
+}
+
+impl Treatment {
+    /// How many pages it takes: 1 or 2.
+    pub const fn pages(&self) -> u32 {
+        match self {
+            Self::Spread(_) | Self::Paired { .. } => 2,
+            _ => 1,
+        }
+    }
+
+    /// The pictures it shows, left to right.
+    pub fn pictures(&self) -> Vec<&Wanted> {
+        match self {
+            Self::FullPage(picture)
+            | Self::Spread(picture)
+            | Self::Ready(picture)
+            | Self::Inset { picture, .. } => vec![picture],
+            Self::Paired { left, right, .. } => vec![left, right],
+            Self::Title | Self::Text { .. } | Self::Colophon { .. } | Self::Blank => vec![],
+        }
+    }
+}

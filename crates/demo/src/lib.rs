@@ -1,0 +1,1 @@
+//! Art drawn by program, for the demonstration book.

@@ -1,0 +1,12 @@
+//! The press file (PDF/X-4): written one page at a time, and checked, ours or anybody's.
+//!
+//! Writes to any `Write`, reads any bytes; knows no file system.
+
+mod check;
+mod write;
+
+pub use check::{CheckReport, Expected, PageReport, check};
+pub use write::{
+    Facts, FileKind, ImageCoding, ImageData, ImageSource, OutputIntent, PageInput, PressError,
+    PressWriter, Stored, StoredImage, Tint, WordsInput,
+};
