@@ -1,9 +1,28 @@
-//! Writing.
+//! Writing a press file (PDF/X-4) as a stream.
+//!
+//! `clauses.md` beside this crate's manifest says which clause is held where.
 
-use std::io::{Read, Write};
+mod boxes;
+mod file;
+mod fonts;
+mod image;
+mod moment;
+mod page;
+mod xmp;
+
+use std::io::{self, Read, Write};
 
 use measure::{Length, PixelSize, Rect, Size};
+use pdf_writer::types::{OutputIntentSubtype, OverprintMode, PageLayout, TrappingStatus};
+use pdf_writer::{Content, Finish, Name, Ref, TextStr};
 use thiserror::Error;
+
+pub use image::{ImageCoding, ImageData};
+
+use boxes::Boxes;
+use file::{Data, File};
+use fonts::Fonts;
+use moment::Moment;
 
 /// A press file that could not be written.
 #[derive(Debug, Error)]
@@ -19,6 +38,15 @@ pub enum PressError {
         /// Why.
         why: String,
     },
+    /// A creation moment that is none.
+    #[error("`{0}` is no moment such as 2026-11-25T14:00:00Z")]
+    Moment(String),
+    /// A profile that cannot be an output intent.
+    #[error("the output profile cannot be embedded in a press file: {0}")]
+    Intent(&'static str),
+    /// The file was given up after an earlier page failed.
+    #[error("the press file cannot be finished, since a page of it failed")]
+    Broken,
 }
 
 /// What kind of file it is.
@@ -50,42 +78,14 @@ pub struct Facts {
 /// The output intent.
 #[derive(Debug, Clone)]
 pub struct OutputIntent {
-    /// OutputConditionIdentifier.
+    /// OutputConditionIdentifier, such as the name of a characterisation set.
     pub identifier: String,
-    /// RegistryName.
+    /// RegistryName: where the identifier is registered, if it is.
     pub registry: Option<String>,
-    /// Info.
+    /// Info: the condition in words.
     pub info: String,
     /// ICC bytes of the CMYK output profile.
     pub profile: Vec<u8>,
-}
-
-/// Storage of an image's CMYK samples.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum ImageCoding {
-    /// Flate with PNG predictors.
-    Lossless,
-    /// DCT, YCCK, stored inverted.
-    Jpeg,
-}
-
-/// Encoded CMYK samples, ready to be a stream.
-#[derive(Debug, Clone)]
-pub struct ImageData {
-    /// Size.
-    pub size: PixelSize,
-    /// Coding.
-    pub coding: ImageCoding,
-    /// The stream.
-    pub bytes: Vec<u8>,
-}
-
-impl ImageData {
-    /// Compresses CMYK bytes (0 = no ink), row by row. For JPEG, quality 95 without subsampling.
-    pub fn encode(size: PixelSize, coding: ImageCoding, cmyk: &[u8]) -> Self {
-        let _ = (size, coding, cmyk);
-        todo!()
-    }
 }
 
 /// Where a stored image's stream lies in a finished press file, so that it can be copied into the
@@ -115,7 +115,8 @@ pub enum ImageSource<'a> {
     },
 }
 
-/// A tint of the four inks, 0 to 1 each.
+/// A tint of the four inks C, M, Y, K, 0 (no ink) to 1 (solid) each; what lies outside is brought
+/// in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tint(pub [f32; 4]);
 
@@ -156,35 +157,271 @@ pub struct Stored {
     pub images: Vec<StoredImage>,
 }
 
-/// Writes a press file as a stream: memory does not grow with the pages.
+/// Writes a press file as a stream: memory does not grow with the pages, but for some bytes each.
+///
+/// The same calls give the same bytes.
 pub struct PressWriter<W: Write> {
-    _out: W,
+    file: File<W>,
+    facts: Facts,
+    moment: Moment,
+    /// Numbers of the objects that everything refers to.
+    known: Known,
+    pages: Vec<Ref>,
+    fonts: Fonts,
+    /// Whether a page failed half-way.
+    broken: bool,
+}
+
+struct Known {
+    catalog: Ref,
+    page_tree: Ref,
+    intent: Ref,
+    overprints: Ref,
+    knocks_out: Ref,
 }
 
 impl<W: Write> PressWriter<W> {
     /// Writes header and output intent.
     ///
     /// # Errors
-    /// When the place cannot be written to.
+    /// When the place cannot be written to, the moment is none, or the profile is no CMYK output
+    /// profile.
     pub fn begin(out: W, facts: &Facts, intent: &OutputIntent) -> Result<Self, PressError> {
-        let _ = (&out, facts, intent);
-        todo!()
+        let moment = Moment::read(&facts.created)?;
+        must_be_cmyk_output(&intent.profile)?;
+        let mut file = File::begin(out)?;
+        let known = Known {
+            catalog: file.reserve(),
+            page_tree: file.reserve(),
+            intent: file.reserve(),
+            overprints: file.reserve(),
+            knocks_out: file.reserve(),
+        };
+        let profile = file.reserve();
+        file.stream(profile, Data::Bytes(&intent.profile), |dict| {
+            dict.pair(Name(b"N"), 4);
+        })?;
+        file.object(known.intent, |chunk| {
+            let mut out = chunk
+                .indirect(known.intent)
+                .start::<pdf_writer::writers::OutputIntent<'_>>();
+            out.subtype(OutputIntentSubtype::PDFX);
+            out.output_condition_identifier(TextStr(&intent.identifier));
+            if let Some(registry) = &intent.registry {
+                out.registry_name(TextStr(registry));
+            }
+            out.info(TextStr(&intent.info));
+            out.dest_output_profile(profile);
+        })?;
+        // Mode 1 leaves the plates of absent inks alone: black goes over what is there.
+        for (id, overprint) in [(known.overprints, true), (known.knocks_out, false)] {
+            file.object(id, |chunk| {
+                let mut state = chunk.ext_graphics(id);
+                state.overprint(overprint);
+                state.overprint_fill(overprint);
+                state.overprint_mode(OverprintMode::IgnoreZeroChannel);
+            })?;
+        }
+        Ok(Self {
+            file,
+            facts: facts.clone(),
+            moment,
+            known,
+            pages: Vec::new(),
+            fonts: Fonts::default(),
+            broken: false,
+        })
     }
 
     /// Adds a page and says where its images lie.
     ///
+    /// After an error the file cannot be finished.
+    ///
     /// # Errors
-    /// When the place cannot be written to, or a font cannot be embedded.
+    /// When the place cannot be written to, a kept image is cut short, or a font cannot be
+    /// embedded.
     pub fn page(&mut self, page: PageInput<'_>) -> Result<Stored, PressError> {
-        let _ = page;
-        todo!()
+        if self.broken {
+            return Err(PressError::Broken);
+        }
+        let stored = self.write_page(page);
+        self.broken = stored.is_err();
+        stored
+    }
+
+    fn write_page(&mut self, page: PageInput<'_>) -> Result<Stored, PressError> {
+        let boxes = Boxes::new(page.trim, page.bleed);
+        let mut content = Content::new();
+        if let Some(tint) = page.ground {
+            page::ground(&mut content, &boxes, tint);
+        }
+        let mut images = Vec::new();
+        let mut stored = Vec::new();
+        for (index, (rect, source)) in page.images.into_iter().enumerate() {
+            let id = self.file.reserve();
+            stored.push(self.write_image(id, source)?);
+            images.push(id);
+            let name = page::image_name(index);
+            page::image(&mut content, &boxes, boxes.place(rect), &name);
+        }
+        let mut fonts = Vec::new();
+        for words in &page.words {
+            page::words(
+                &mut content,
+                &boxes,
+                words,
+                &mut self.fonts,
+                &mut fonts,
+                &mut self.file,
+            )?;
+        }
+        let content = content.finish();
+        let contents = self.file.reserve();
+        self.file.stream(contents, Data::Bytes(&content), |_| {})?;
+        let id = self.file.reserve();
+        self.file.object(id, |chunk| {
+            let mut out = chunk.page(id);
+            out.parent(self.known.page_tree);
+            out.media_box(boxes.bleed.pdf());
+            out.bleed_box(boxes.bleed.pdf());
+            out.trim_box(boxes.trim.pdf());
+            out.contents(contents);
+            let mut resources = out.resources();
+            if !images.is_empty() {
+                let mut names = resources.x_objects();
+                for (index, image) in images.iter().enumerate() {
+                    names.pair(Name(&page::image_name(index)), *image);
+                }
+            }
+            if !page.words.is_empty() {
+                let mut names = resources.ext_g_states();
+                names.pair(Name(page::KNOCKS_OUT), self.known.knocks_out);
+                names.pair(Name(page::OVERPRINTS), self.known.overprints);
+            }
+            if !fonts.is_empty() {
+                let mut names = resources.fonts();
+                for index in &fonts {
+                    let id = self.fonts.get(*index).id();
+                    names.pair(Name(&page::font_name(*index)), id);
+                }
+            }
+        })?;
+        self.pages.push(id);
+        Ok(Stored { images: stored })
+    }
+
+    fn write_image(&mut self, id: Ref, source: ImageSource<'_>) -> io::Result<StoredImage> {
+        let (size, coding, length, data) = match &source {
+            ImageSource::Made(data) => (
+                data.size,
+                data.coding,
+                data.bytes.len() as u64,
+                Data::Bytes(&data.bytes),
+            ),
+            ImageSource::Kept { stored, .. } => {
+                (stored.size, stored.coding, stored.length, Data::Bytes(&[]))
+            }
+        };
+        let data = match source {
+            ImageSource::Made(_) => data,
+            ImageSource::Kept { stored, from } => Data::Copied(stored.length, from),
+        };
+        let offset = self
+            .file
+            .stream(id, data, |dict| image::describe(dict, size, coding))?;
+        Ok(StoredImage {
+            size,
+            coding,
+            offset,
+            length,
+        })
     }
 
     /// Writes fonts, page tree, XMP, xref and trailer; gives the place back.
     ///
     /// # Errors
-    /// When the place cannot be written to.
-    pub fn finish(self) -> Result<W, PressError> {
-        todo!()
+    /// When the place cannot be written to, a font cannot be embedded, or a page failed before.
+    pub fn finish(mut self) -> Result<W, PressError> {
+        if self.broken {
+            return Err(PressError::Broken);
+        }
+        let Known {
+            catalog,
+            page_tree,
+            intent,
+            ..
+        } = self.known;
+        self.fonts.embed(&mut self.file)?;
+        let count = i32::try_from(self.pages.len()).unwrap_or(i32::MAX);
+        self.file.object(page_tree, |chunk| {
+            chunk
+                .pages(page_tree)
+                .kids(self.pages.iter().copied())
+                .count(count);
+        })?;
+
+        let metadata = self.file.reserve();
+        let packet = xmp::packet(&self.facts, &self.moment);
+        self.file
+            .stream(metadata, Data::Bytes(packet.as_bytes()), |dict| {
+                dict.pair(Name(b"Type"), Name(b"Metadata"));
+                dict.pair(Name(b"Subtype"), Name(b"XML"));
+            })?;
+
+        let info = self.file.reserve();
+        self.file.object(info, |chunk| {
+            let title = xmp::title(&self.facts);
+            let author = xmp::author(&self.facts);
+            let mut out = chunk
+                .indirect(info)
+                .start::<pdf_writer::writers::DocumentInfo<'_>>();
+            out.title(TextStr(&title));
+            if !author.is_empty() {
+                out.author(TextStr(&author));
+            }
+            out.creator(TextStr(xmp::PRODUCER));
+            out.producer(TextStr(xmp::PRODUCER));
+            out.creation_date(self.moment.pdf);
+            out.modified_date(self.moment.pdf);
+            out.trapped(TrappingStatus::NotTrapped);
+        })?;
+
+        self.file.object(catalog, |chunk| {
+            let mut out = chunk
+                .indirect(catalog)
+                .start::<pdf_writer::writers::Catalog<'_>>();
+            out.pages(page_tree);
+            out.metadata(metadata);
+            out.insert(Name(b"OutputIntents")).array().item(intent);
+            let language = self.facts.language.trim();
+            if !language.is_empty() {
+                out.lang(TextStr(language));
+            }
+            if self.facts.kind == FileKind::Interior {
+                // Odd pages on the right, as in the bound book.
+                out.page_layout(PageLayout::TwoPageRight);
+            }
+            out.viewer_preferences().display_doc_title(true).finish();
+        })?;
+        Ok(self.file.finish(catalog, info, &self.facts.id)?)
     }
+}
+
+/// Reads the three signatures of an ICC header (ICC.1:2022, 7.2) that an output intent depends on.
+fn must_be_cmyk_output(profile: &[u8]) -> Result<(), PressError> {
+    let Some(header) = profile.get(..128) else {
+        return Err(PressError::Intent("it is too short to be an ICC profile"));
+    };
+    if &header[36..40] != b"acsp" {
+        return Err(PressError::Intent("it is no ICC profile"));
+    }
+    if &header[12..16] != b"prtr" {
+        return Err(PressError::Intent(
+            "it is no profile of a printing condition",
+        ));
+    }
+    if &header[16..20] != b"CMYK" {
+        return Err(PressError::Intent("its inks are not C, M, Y and K"));
+    }
+    Ok(())
 }

@@ -1,0 +1,154 @@
+//! What is painted on a page, as a content stream.
+//!
+//! From below: the ground, the pictures, the words. Black words overprint, so that a plate out of
+//! register leaves no white edge around a letter; words of bare paper knock out, since that is
+//! what they are.
+
+use std::io::Write;
+
+use pdf_writer::{Content, Name, Str};
+
+use super::boxes::{Boxes, Place, length_in_points, points};
+use super::file::File;
+use super::fonts::{Fonts, UsedFont};
+use super::{PressError, Tint, WordsInput};
+
+/// Names of the two graphics states in a page's resources.
+pub(super) const OVERPRINTS: &[u8] = b"Over";
+pub(super) const KNOCKS_OUT: &[u8] = b"Knock";
+
+/// Names of a page's resources by index.
+pub(super) fn image_name(index: usize) -> Vec<u8> {
+    format!("Picture{}", index + 1).into_bytes()
+}
+
+pub(super) fn font_name(index: usize) -> Vec<u8> {
+    format!("Type{}", index + 1).into_bytes()
+}
+
+/// Paints the ground over the whole bleed.
+pub(super) fn ground(content: &mut Content, boxes: &Boxes, tint: Tint) {
+    let [c, m, y, k] = tint.0.map(|part| {
+        // A part that is no number is no ink.
+        let part = if part.is_nan() { 0.0 } else { part };
+        (part.clamp(0.0, 1.0) * 10_000.0).round() / 10_000.0
+    });
+    content.set_fill_cmyk(c, m, y, k);
+    rect(content, boxes.bleed);
+    content.fill_nonzero();
+}
+
+/// Places a picture so that it fills `place`, clipped at the bleed where it runs over.
+pub(super) fn image(content: &mut Content, boxes: &Boxes, place: Place, name: &[u8]) {
+    content.save_state();
+    if !boxes.bleed.contains(place) {
+        rect(content, boxes.bleed);
+        content.clip_nonzero();
+        content.end_path();
+    }
+    content.transform([
+        points(place.width()),
+        0.0,
+        0.0,
+        points(place.height()),
+        points(place.left),
+        points(place.bottom),
+    ]);
+    content.x_object(Name(name));
+    content.restore_state();
+}
+
+/// Sets words; adds to `used` the indexes of the typefaces that the page now needs.
+pub(super) fn words<W: Write>(
+    content: &mut Content,
+    boxes: &Boxes,
+    words: &WordsInput,
+    fonts: &mut Fonts,
+    used: &mut Vec<usize>,
+    file: &mut File<W>,
+) -> Result<(), PressError> {
+    if words.paper {
+        content.set_parameters(Name(KNOCKS_OUT));
+        content.set_fill_cmyk(0.0, 0.0, 0.0, 0.0);
+    } else {
+        content.set_parameters(Name(OVERPRINTS));
+        content.set_fill_cmyk(0.0, 0.0, 0.0, 1.0);
+    }
+    content.begin_text();
+    for run in &words.galley.runs {
+        let Some(font) = words.galley.fonts.get(run.font) else {
+            continue;
+        };
+        let index = fonts.open(font, file)?;
+        if !used.contains(&index) {
+            used.push(index);
+        }
+        content.set_font(Name(&font_name(index)), length_in_points(run.size));
+        let font = fonts.get(index);
+        for line in run.glyphs.chunk_by(|one, next| one.y == next.y) {
+            show_line(content, boxes, words, run.size, line, font)?;
+        }
+    }
+    content.end_text();
+    Ok(())
+}
+
+/// Shows glyphs on one baseline. Where a glyph does not follow the last one by its mere width
+/// (kerning, justified spaces), the difference is stated in whole thousandths of the type size and
+/// carried on, so that it never adds up.
+fn show_line(
+    content: &mut Content,
+    boxes: &Boxes,
+    words: &WordsInput,
+    size: measure::Length,
+    line: &[words::Glyph],
+    font: &mut UsedFont,
+) -> Result<(), PressError> {
+    let Some(first) = line.first() else {
+        return Ok(());
+    };
+    content.set_text_matrix(matrix(boxes, words, first));
+    let mut shown = content.show_positioned();
+    let mut items = shown.items();
+    let mut pen = 0.0;
+    let mut bytes: Vec<u8> = Vec::new();
+    for glyph in line {
+        let (number, width) = font.glyph(glyph.id, &glyph.text)?;
+        let wanted = (glyph.x - first.x).ratio(size) * 1000.0;
+        let back = (pen - wanted).round();
+        if back != 0.0 && back.is_finite() {
+            if !bytes.is_empty() {
+                items.show(Str(&bytes));
+                bytes.clear();
+            }
+            items.adjust(back as f32);
+            pen -= back;
+        }
+        bytes.extend(number.to_be_bytes());
+        pen += f64::from(width);
+    }
+    items.show(Str(&bytes));
+    Ok(())
+}
+
+/// The text matrix of a glyph: upright, or turned a quarter clockwise so that words run down.
+fn matrix(boxes: &Boxes, words: &WordsInput, glyph: &words::Glyph) -> [f32; 6] {
+    if words.turned {
+        let across = boxes.across(words.x - glyph.y);
+        let up = boxes.up(words.y + glyph.x);
+        [0.0, -1.0, 1.0, 0.0, points(across), points(up)]
+    } else {
+        let across = boxes.across(words.x + glyph.x);
+        let up = boxes.up(words.y + glyph.y);
+        [1.0, 0.0, 0.0, 1.0, points(across), points(up)]
+    }
+}
+
+fn rect(content: &mut Content, place: Place) {
+    content.rect(
+        points(place.left),
+        points(place.bottom),
+        points(place.width()),
+        points(place.height()),
+    );
+}
