@@ -1,0 +1,35 @@
+//! Ink and graphite: tone made of lines.
+
+use crate::noise::{clouds, smooth, value};
+
+/// How much ink lies at a point when tone is engraved in lines: the lines run where `phase` (mm
+/// across the lines) is a whole multiple of `apart` mm, and swell with `dark` (0..1).
+/// `pixel` is the size of what can still be told apart, in mm.
+pub(crate) fn engraved(phase: f32, apart: f32, dark: f32, pixel: f32) -> f32 {
+    let place = phase / apart;
+    let off = (place - place.floor() - 0.5).abs() * apart;
+    let half = dark.clamp(0.0, 1.0) * apart * 0.5;
+    if half < 0.012 {
+        return 0.0;
+    }
+    smooth(half + pixel, half - pixel * 0.2, off)
+}
+
+/// A hand's unsteadiness: how far a line strays at a point, mm.
+pub(crate) fn stray(x: f32, y: f32, by: f32, seed: u32) -> f32 {
+    (clouds(x * 0.045, y * 0.045, 2, seed) - 0.5) * 2.0 * by
+        + (value(x * 0.35, y * 0.35, seed ^ 9) - 0.5) * by * 0.16
+}
+
+/// The grain of a drawing paper: 0 in its valleys, 1 on its peaks.
+pub(crate) fn grain(x: f32, y: f32, seed: u32) -> f32 {
+    let fine = value(x * 4.6, y * 4.6, seed);
+    let mid = value(x * 2.1 + 9.0, y * 2.1, seed ^ 0x31);
+    (fine * 0.62 + mid * 0.38).clamp(0.0, 1.0)
+}
+
+/// Graphite at a point: pressed by `dark` (0..1) on the grain.
+pub(crate) fn graphite(x: f32, y: f32, dark: f32, seed: u32) -> f32 {
+    let tooth = grain(x, y, seed);
+    smooth(1.02 - dark * 1.15, 1.3 - dark * 0.85, tooth + dark * 0.22)
+}

@@ -1,0 +1,42 @@
+//! The pieces, each in a module of its own.
+
+mod viaduct;
+
+use crate::{Draw, Encoding, Kind, Piece, Profile};
+
+/// Page and spread with 3 mm of bleed at 300 ppi.
+const PAGE: (u32, u32, f32) = (3024, 3614, 256.0);
+const SPREAD: (u32, u32, f32) = (5976, 3614, 506.0);
+
+/// All pieces, in the order in which they were made.
+pub(crate) fn all() -> Vec<Piece> {
+    vec![
+        piece("viaduct-at-dawn.jpg", SPREAD, Kind::Painterly, JPEG, Profile::Srgb, Draw::Rgb(viaduct::scene)),
+    ]
+}
+
+const JPEG: Encoding = Encoding::Jpeg {
+    quality: 92,
+    on_its_side: false,
+};
+
+fn piece(
+    name: &'static str,
+    size: (u32, u32, f32),
+    kind: Kind,
+    encoding: Encoding,
+    profile: Profile,
+    draw: Draw,
+) -> Piece {
+    let _ = PAGE;
+    Piece {
+        name,
+        width: size.0,
+        height: size.1,
+        kind,
+        encoding,
+        profile,
+        across_mm: size.2,
+        draw,
+    }
+}
