@@ -6,11 +6,14 @@
 mod length;
 mod paper;
 mod parse;
+mod percent;
 mod rect;
 mod resolution;
+mod sheet_name;
 
 pub use length::Length;
 pub use paper::{BasisSheet, Bulk, Grammage, Mass};
 pub use parse::MeasureError;
+pub use percent::Percent;
 pub use rect::{Rect, Size};
 pub use resolution::{PixelSize, Resolution};

@@ -182,6 +182,9 @@ impl fmt::Display for Bulk {
 pub struct Mass(i64);
 
 impl Mass {
+    /// Nothing at all.
+    pub const ZERO: Self = Self(0);
+
     /// From grams, rounded to the microgram.
     pub fn from_grams(grams: f64) -> Self {
         Self((grams * 1e6).round() as i64)
@@ -207,7 +210,14 @@ impl std::ops::Mul<i64> for Mass {
     }
 }
 
+impl std::iter::Sum for Mass {
+    fn sum<I: Iterator<Item = Self>>(masses: I) -> Self {
+        masses.fold(Self::ZERO, std::ops::Add::add)
+    }
+}
+
 impl fmt::Display for Mass {
+    /// Whole grams, or kilograms with two decimals from 1 kg up: `936 g`, `1.25 kg`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.0 >= 1_000_000_000 {
             write!(f, "{:.2} kg", self.grams() / 1000.0)

@@ -1,6 +1,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::sheet_name::named_size;
 use crate::{Length, MeasureError};
 
 /// Width and height of a page, a sheet or a picture on paper. Both are positive.
@@ -30,10 +31,14 @@ impl Size {
 impl FromStr for Size {
     type Err = MeasureError;
 
-    /// Reads `250x300mm`, `8.5 x 11 in` or `250mm x 30cm`.
+    /// Reads `250x300mm`, `8.5 x 11 in`, `250mm x 30cm`, or a sheet of ISO 216, 269 or 217 by its
+    /// name: `A4`, `B5 landscape`. Named sizes stand upright unless `landscape` is said.
     fn from_str(text: &str) -> Result<Self, MeasureError> {
+        if let Some(size) = named_size(text) {
+            return Ok(size);
+        }
         let unreadable = || MeasureError::Unreadable {
-            expected: "a size such as `250x300mm` or `8.5x11in`",
+            expected: "a size such as `250x300mm`, `8.5x11in` or `A4 landscape`",
             found: text.to_owned(),
         };
         let (across, down) = text.split_once(['x', '×']).ok_or_else(unreadable)?;
