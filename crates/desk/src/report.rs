@@ -1,0 +1,180 @@
+//! What use cases take and give.
+
+use std::path::PathBuf;
+
+use book::plan::{CoverPlan, Plan, ReaderPage};
+use finding::Finding;
+use measure::{PixelSize, Size};
+
+/// Progress of long work, and the wish to stop it.
+pub trait Watch: Sync {
+    /// `done` of `total` steps are finished; `what` says what is being worked on.
+    fn step(&self, done: usize, total: usize, what: &str);
+    /// Whether to stop as soon as possible.
+    fn stopped(&self) -> bool {
+        false
+    }
+}
+
+/// A new book folder.
+#[derive(Debug, Clone)]
+pub struct NewBook {
+    /// Folder to make; must not exist or be empty.
+    pub folder: PathBuf,
+    /// Folder with the art.
+    pub art: PathBuf,
+    /// Title.
+    pub title: String,
+    /// Author; may be empty.
+    pub author: String,
+    /// Trim.
+    pub trim: Size,
+    /// Whether the art is copied in; otherwise it is linked.
+    pub copy: bool,
+}
+
+/// One piece of art in the folder.
+#[derive(Debug, Clone)]
+pub struct PieceInfo {
+    /// Name: path below `art/` with forward slashes.
+    pub name: String,
+    /// Size in pixels, upright; or why it cannot be read.
+    pub size: Result<PixelSize, String>,
+    /// Pages that show it.
+    pub pages: Vec<ReaderPage>,
+}
+
+/// One consistent view of the book and what follows from it.
+#[derive(Debug)]
+pub struct Snapshot {
+    /// The decisions.
+    pub book: book::Book,
+    /// Pages.
+    pub plan: Plan,
+    /// The soft cover, if the binding has one.
+    pub cover: Option<CoverPlan>,
+    /// Art in the folder, by name.
+    pub pieces: Vec<PieceInfo>,
+    /// Findings on the book itself (missing art, forced blanks …).
+    pub findings: Vec<Finding>,
+}
+
+/// Judged art.
+#[derive(Debug)]
+pub struct ArtReport {
+    /// By piece.
+    pub pieces: Vec<art::Judgement>,
+    /// All findings, near-duplicates and unreadable files included.
+    pub findings: Vec<Finding>,
+}
+
+/// Press files made.
+#[derive(Debug)]
+pub struct PressReport {
+    /// Files written.
+    pub files: Vec<PathBuf>,
+    /// Pages in the interior.
+    pub pages: u32,
+    /// Pages rendered anew; the others were kept from the last press file.
+    pub rendered: u32,
+    /// What was noticed.
+    pub findings: Vec<Finding>,
+}
+
+/// State of one stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StageState {
+    /// Done, for the book as it is now.
+    Fresh,
+    /// Done, but for an older book.
+    Stale,
+    /// Not done yet.
+    Missing,
+    /// Cannot be done until something is mended.
+    Blocked,
+}
+
+/// One stage from art to press.
+#[derive(Debug, Clone)]
+pub struct Stage {
+    /// `art`, `running order`, `object`, `interior`, `cover`, `check`.
+    pub name: String,
+    /// State.
+    pub state: StageState,
+    /// Why, in a sentence: what changed from what to what, and what that does.
+    pub because: String,
+    /// What to do next; empty when nothing.
+    pub next: String,
+}
+
+/// Where it stands.
+#[derive(Debug, Clone)]
+pub struct StatusReport {
+    /// In order.
+    pub stages: Vec<Stage>,
+}
+
+/// A change to the running order.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Edit {
+    /// Moves an entry so that it stands at `to` (index after the move).
+    Move {
+        /// Entry's name.
+        entry: String,
+        /// Index, 0-based.
+        to: usize,
+    },
+    /// Takes an entry out (its art stays in the folder).
+    Remove {
+        /// Entry's name.
+        entry: String,
+    },
+    /// Gives an entry another treatment, in the words of the book file.
+    Treat {
+        /// Entry's name.
+        entry: String,
+        /// `full page`, `spread`, `inset` …
+        treatment: String,
+    },
+    /// Adds a blank page or a piece at an index.
+    Insert {
+        /// The piece, or `None` for a blank.
+        piece: Option<String>,
+        /// Index.
+        at: usize,
+    },
+    /// Sets one value of the book file, such as `stock.text.grammage` to `170 g/m2`.
+    Set {
+        /// Dotted key.
+        key: String,
+        /// Value as text.
+        value: String,
+    },
+}
+
+/// What an edit did.
+#[derive(Debug, Clone)]
+pub struct Edited {
+    /// In words: "Moved harbour from page 4 to page 8".
+    pub what: String,
+    /// What it made stale, in words.
+    pub stale: Vec<String>,
+}
+
+/// What can be undone and redone, in words.
+#[derive(Debug, Clone, Default)]
+pub struct History {
+    /// The edit that undo takes back.
+    pub undo: Option<String>,
+    /// The edit that redo brings again.
+    pub redo: Option<String>,
+}
+
+/// How a page is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum View {
+    /// As on the screen.
+    Screen,
+    /// As printed: soft proof with paper tint.
+    Print,
+}
