@@ -111,6 +111,40 @@ impl<const I: usize, const O: usize> Exact<I, O> {
     }
 }
 
+/// RGB bytes to sRGB bytes by the library's own fast path: relative colorimetric with black-point
+/// compensation.
+pub(crate) struct Screen {
+    transform: Transform<[u8; 3], [u8; 3], GlobalContext, DisallowCache>,
+}
+
+// SAFETY: As for `Exact`: made without cache, so converting only reads the transform.
+unsafe impl Send for Screen {}
+// SAFETY: As above; only the given pixels are written.
+unsafe impl Sync for Screen {}
+
+impl Screen {
+    pub(crate) fn of(source: &Profile) -> Result<Self, ColourError> {
+        if source.space() != Space::Rgb {
+            return Err(ColourError::Transform("expected RGB bytes".into()));
+        }
+        Transform::new_flags_context(
+            GlobalContext::new(),
+            &open(source)?,
+            PixelFormat::RGB_8,
+            &open(&Profile::srgb())?,
+            PixelFormat::RGB_8,
+            lcms2::Intent::RelativeColorimetric,
+            Flags::NO_CACHE | Flags::BLACKPOINT_COMPENSATION | Flags::HIGHRES_PRECALC,
+        )
+        .map(|transform| Self { transform })
+        .map_err(|error| ColourError::Transform(error.to_string()))
+    }
+
+    pub(crate) fn convert(&self, pixels: &mut [[u8; 3]]) {
+        self.transform.transform_in_place(pixels);
+    }
+}
+
 pub(crate) fn open(profile: &Profile) -> Result<lcms2::Profile, ColourError> {
     lcms2::Profile::new_icc(profile.bytes())
         .map_err(|error| ColourError::Profile(error.to_string()))

@@ -94,11 +94,6 @@ impl Grid3 {
         self.side
     }
 
-    /// The value that was given for the node at `index`.
-    pub(crate) fn node(&self, index: usize) -> [u16; 4] {
-        self.nodes[index].map(|channel| (i32::from(channel) + BIAS) as u16)
-    }
-
     /// Three bytes in, four bytes out for each whole pixel that both slices hold.
     pub(crate) fn convert8(&self, from: &[u8], to: &mut [u8]) {
         scalar::convert8(self, from, to);

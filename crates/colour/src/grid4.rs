@@ -5,10 +5,11 @@
 
 /// A weight of one.
 const ONE: i32 = 1 << 14;
-/// A node's value for byte 255.
-const FULL: f32 = 255.0 * 128.0;
+/// A node's value for byte 255. Nodes may lie up to a whole range below zero or above full, so
+/// that a colour which leaves the screen's range within a cell is cut off there and not bent.
+const FULL: f32 = 255.0 * 64.0;
 /// Bits of weight and of the steps in a byte.
-const SHIFT: i32 = 14 + 7;
+const SHIFT: i32 = 14 + 6;
 
 /// Up to four values at each node; the last ink varies fastest.
 pub(crate) struct Grid4 {
@@ -19,7 +20,7 @@ pub(crate) struct Grid4 {
 }
 
 impl Grid4 {
-    /// From values of 0 to 1 for each node and channel; `values` holds side⁴ of them.
+    /// From values for each node and channel, 1 for byte 255; `values` holds side⁴ of them.
     pub(crate) fn new(side: usize, values: &[[f32; 4]]) -> Self {
         assert!(
             (2..=64).contains(&side),
@@ -40,7 +41,7 @@ impl Grid4 {
             side,
             nodes: values
                 .iter()
-                .map(|value| value.map(|channel| (channel.clamp(0.0, 1.0) * FULL).round() as i16))
+                .map(|value| value.map(|channel| (channel.clamp(-1.0, 2.0) * FULL).round() as i16))
                 .collect(),
             positions,
         }
@@ -83,7 +84,7 @@ impl Grid4 {
             at += (key & 0xffff_ffff) as usize;
         }
         self.add(&mut sums, at, before);
-        sums.map(|sum| (sum >> SHIFT) as u8)
+        sums.map(|sum| (sum >> SHIFT).clamp(0, 255) as u8)
     }
 
     fn add(&self, sums: &mut [i32; 4], at: usize, weight: i32) {

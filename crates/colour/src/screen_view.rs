@@ -1,10 +1,8 @@
 use std::fmt;
 
-use crate::engine::Rendering;
-use crate::grid3::{Grid3, Side, quantise};
+use crate::engine::{Exact, Rendering, Screen};
 use crate::grid4::Grid4;
 use crate::soft_proof::{convert_inks, screen_grid};
-use crate::source::Source;
 use crate::{ColourError, Profile, Space};
 
 /// Art to screen (sRGB) bytes, by its own profile: relative colorimetric with black-point
@@ -16,7 +14,8 @@ pub struct ScreenView {
 enum Table {
     /// The art is in sRGB, or so near that no byte changes by more than one.
     Same,
-    Three(Grid3),
+    Grey(Box<[[u8; 3]; 256]>),
+    Rgb(Screen),
     Inks(Grid4),
 }
 
@@ -26,23 +25,16 @@ impl ScreenView {
     /// # Errors
     /// A profile of the wrong kind.
     pub fn build(source: &Profile) -> Result<Self, ColourError> {
-        let rendering = Rendering::RelativeCompensated;
-        let srgb = Profile::srgb();
         let table = match source.space() {
-            Space::Cmyk => Table::Inks(screen_grid(source, rendering)?),
-            _ if source.same_as(&srgb) => Table::Same,
-            _ => {
-                let side = Side::Nodes33;
-                let places = Grid3::places(side);
-                let colours = Source::<3>::between(source, &srgb, rendering)?.convert_all(&places);
-                if nearly_same(&places, &colours) && source.space() == Space::Rgb {
+            Space::Cmyk => Table::Inks(screen_grid(source, RENDERING)?),
+            Space::Grey => Table::Grey(grey_table(source)?),
+            Space::Rgb if source.same_as(&Profile::srgb()) => Table::Same,
+            Space::Rgb => {
+                let screen = Screen::of(source)?;
+                if is_identity(&screen) {
                     Table::Same
                 } else {
-                    let values: Vec<[u16; 4]> = colours
-                        .iter()
-                        .map(|&[r, g, b]| [quantise(r), quantise(g), quantise(b), 0])
-                        .collect();
-                    Table::Three(Grid3::new(side, &values))
+                    Table::Rgb(screen)
                 }
             }
         };
@@ -52,16 +44,15 @@ impl ScreenView {
     /// RGB bytes to sRGB bytes, in place, for an RGB source, or for a grey one whose values come
     /// as three equal bytes. A CMYK source leaves them as they are.
     pub fn convert_rgb8(&self, rgb: &mut [u8]) {
-        let Table::Three(grid) = &self.table else {
-            return;
-        };
-        let mut four = [0_u8; 4 * 1024];
-        for run in rgb.chunks_mut(3 * 1024) {
-            let pixels = run.len() / 3;
-            grid.convert8(run, &mut four[..pixels * 4]);
-            for (out, value) in run.chunks_exact_mut(3).zip(four.chunks_exact(4)) {
-                out.copy_from_slice(&value[..3]);
+        let pixels = rgb.as_chunks_mut::<3>().0;
+        match &self.table {
+            Table::Rgb(screen) => screen.convert(pixels),
+            Table::Grey(table) => {
+                for pixel in pixels {
+                    *pixel = table[usize::from(pixel[0])];
+                }
             }
+            Table::Same | Table::Inks(_) => {}
         }
     }
 
@@ -79,10 +70,30 @@ impl fmt::Debug for ScreenView {
     }
 }
 
-fn nearly_same(places: &[[f32; 3]], colours: &[[f32; 3]]) -> bool {
-    places
+const RENDERING: Rendering = Rendering::RelativeCompensated;
+
+fn grey_table(source: &Profile) -> Result<Box<[[u8; 3]; 256]>, ColourError> {
+    let exact = Exact::<1, 3>::between(source, &Profile::srgb(), RENDERING)?;
+    let mut table = Box::new([[0; 3]; 256]);
+    let greys: Vec<[f32; 1]> = (0..=255_u8).map(|grey| [f32::from(grey) / 255.0]).collect();
+    for (entry, colour) in table.iter_mut().zip(exact.convert_all(&greys)) {
+        *entry = colour.map(|channel| (channel.clamp(0.0, 1.0) * 255.0).round() as u8);
+    }
+    Ok(table)
+}
+
+/// Whether no colour of a lattice changes by more than one byte: many files carry an sRGB that
+/// was written by another hand.
+fn is_identity(screen: &Screen) -> bool {
+    let level = |step: usize| (step * 15) as u8;
+    let before: Vec<[u8; 3]> = (0..18 * 18 * 18)
+        .map(|i| [level(i / 324), level(i / 18 % 18), level(i % 18)])
+        .collect();
+    let mut after = before.clone();
+    screen.convert(&mut after);
+    before
+        .as_flattened()
         .iter()
-        .flatten()
-        .zip(colours.iter().flatten())
-        .all(|(place, colour)| (place - colour).abs() < 1.0 / 255.0)
+        .zip(after.as_flattened())
+        .all(|(one, other)| one.abs_diff(*other) <= 1)
 }

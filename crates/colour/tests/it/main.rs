@@ -1,0 +1,10 @@
+//! What the colour crate does, seen from outside.
+
+mod condition;
+mod difference;
+mod profile;
+mod reach;
+mod reference;
+mod repurpose;
+mod screen;
+mod separation;
