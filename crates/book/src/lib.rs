@@ -3,8 +3,16 @@
 //!
 //! Knows no file system, no clock and no screen. Pixel sizes of pictures come in as a function.
 
+mod error;
+mod key;
 mod model;
+mod names;
+mod near;
+mod range;
+mod read;
 
 pub mod plan;
 
+pub use error::{BookError, BookErrors, Problem};
 pub use model::*;
+pub use read::read;

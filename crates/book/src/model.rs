@@ -66,6 +66,25 @@ pub enum BindingKind {
     WireStitched,
 }
 
+impl BindingKind {
+    pub(crate) const WORDS: [(&'static str, Self); 4] = [
+        ("sewn case", Self::SewnCase),
+        ("sewn soft", Self::SewnSoft),
+        ("glued soft", Self::GluedSoft),
+        ("wire-stitched", Self::WireStitched),
+    ];
+
+    /// The word for it in the book file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::SewnCase => "sewn case",
+            Self::SewnSoft => "sewn soft",
+            Self::GluedSoft => "glued soft",
+            Self::WireStitched => "wire-stitched",
+        }
+    }
+}
+
 /// Binding and folding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Binding {
@@ -107,6 +126,39 @@ pub enum Finish {
     Matt,
     /// Uncoated.
     Uncoated,
+}
+
+impl Finish {
+    pub(crate) const WORDS: [(&'static str, Self); 4] = [
+        ("gloss", Self::Gloss),
+        ("silk", Self::Silk),
+        ("matt", Self::Matt),
+        ("uncoated", Self::Uncoated),
+    ];
+
+    /// The word for it in the book file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Gloss => "gloss",
+            Self::Silk => "silk",
+            Self::Matt => "matt",
+            Self::Uncoated => "uncoated",
+        }
+    }
+
+    /// The bulk that is assumed where the book states neither bulk nor caliper.
+    ///
+    /// Coated papers run from 0.8 to 1.0 cm³/g and uncoated from 1.2 to 1.6 (ranges read at
+    /// ybj-printing.com, "Paper bulk vs gsm"); the place within each range is our assumption.
+    pub fn typical_bulk(self) -> Bulk {
+        let value = match self {
+            Self::Gloss => 0.8,
+            Self::Silk => 0.9,
+            Self::Matt => 0.95,
+            Self::Uncoated => 1.25,
+        };
+        Bulk::from_cm3_per_g(value).expect("every typical bulk lies within 0.3 to 4")
+    }
 }
 
 /// How thick a sheet is: stated, or from its bulk.
@@ -152,6 +204,19 @@ pub enum PictureCoding {
     Jpeg,
 }
 
+impl PictureCoding {
+    pub(crate) const WORDS: [(&'static str, Self); 2] =
+        [("lossless", Self::Lossless), ("jpeg", Self::Jpeg)];
+
+    /// The word for it in the book file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Lossless => "lossless",
+            Self::Jpeg => "jpeg",
+        }
+    }
+}
+
 /// How colours out of the press's reach are brought in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Rendering {
@@ -159,6 +224,21 @@ pub enum Rendering {
     Perceptual,
     /// ICC relative colorimetric with black-point compensation.
     Relative,
+}
+
+impl Rendering {
+    pub(crate) const WORDS: [(&'static str, Self); 2] = [
+        ("perceptual", Self::Perceptual),
+        ("relative", Self::Relative),
+    ];
+
+    /// The word for it in the book file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Perceptual => "perceptual",
+            Self::Relative => "relative",
+        }
+    }
 }
 
 /// From art to ink.
@@ -184,6 +264,19 @@ pub enum WordInk {
     Black,
     /// No ink: the paper shows.
     Paper,
+}
+
+impl WordInk {
+    pub(crate) const WORDS: [(&'static str, Self); 2] =
+        [("black", Self::Black), ("paper", Self::Paper)];
+
+    /// The word for it in the book file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Black => "black",
+            Self::Paper => "paper",
+        }
+    }
 }
 
 /// The soft cover: back, spine, front.
@@ -272,6 +365,21 @@ pub enum Treatment {
 }
 
 impl Treatment {
+    /// The word for it in the book file.
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::FullPage(_) => "full page",
+            Self::Spread(_) => "spread",
+            Self::Inset { .. } => "inset",
+            Self::Paired { .. } => "paired",
+            Self::Ready(_) => "ready page",
+            Self::Title => "title",
+            Self::Text { .. } => "text",
+            Self::Colophon { .. } => "colophon",
+            Self::Blank => "blank",
+        }
+    }
+
     /// How many pages it takes: 1 or 2.
     pub const fn pages(&self) -> u32 {
         match self {

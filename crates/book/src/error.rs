@@ -1,0 +1,323 @@
+//! What is wrong with a book file, in words for people.
+
+use std::fmt;
+
+use measure::MeasureError;
+use thiserror::Error;
+
+/// Everything that is wrong with a book file, in the order of its lines. Never empty.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub struct BookErrors(pub Vec<BookError>);
+
+impl fmt::Display for BookErrors {
+    /// One problem a line, each followed by its hint.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (index, error) in self.0.iter().enumerate() {
+            if index > 0 {
+                f.write_str("\n")?;
+            }
+            if let Some(line) = error.line {
+                write!(f, "line {line}: ")?;
+            }
+            write!(f, "{error}")?;
+            let hint = error.hint();
+            if !hint.is_empty() {
+                write!(f, "\n  {hint}")?;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl From<BookError> for BookErrors {
+    fn from(error: BookError) -> Self {
+        Self(vec![error])
+    }
+}
+
+/// One thing that is wrong. Displays as a sentence without its place.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{problem}")]
+pub struct BookError {
+    /// Line of the file, 1-based, where there is one to name.
+    pub line: Option<u32>,
+    /// What is wrong.
+    pub problem: Problem,
+}
+
+impl BookError {
+    pub(crate) fn new(line: impl Into<Option<u32>>, problem: Problem) -> Self {
+        Self {
+            line: line.into(),
+            problem,
+        }
+    }
+
+    /// What to do about it; a sentence.
+    pub fn hint(&self) -> String {
+        self.problem.hint()
+    }
+}
+
+/// Kinds of things that can be wrong with a book file, or with a change to it.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum Problem {
+    /// Not TOML.
+    #[error("this cannot be read: {message}")]
+    Syntax {
+        /// What the reader of TOML says.
+        message: String,
+    },
+    /// Larger than any book file.
+    #[error("the book file has {bytes} bytes, more than the {limit} that are accepted")]
+    TooLarge {
+        /// Its size.
+        bytes: usize,
+        /// The limit.
+        limit: usize,
+    },
+    /// One key stands twice in a section.
+    #[error("`{key}` stands here a second time{}", first_line(*.first))]
+    KeyTwice {
+        /// The key.
+        key: String,
+        /// Where it stood first, if that was found.
+        first: Option<u32>,
+    },
+    /// A key that nothing reads.
+    #[error("`{key}` is not known in {within}")]
+    UnknownKey {
+        /// The key as written.
+        key: String,
+        /// Section, as a person reads it.
+        within: String,
+        /// The key that was meant, perhaps.
+        near: Option<String>,
+        /// All keys that are known there.
+        known: String,
+    },
+    /// A key that means nothing under the entry's treatment.
+    #[error("`{key}` means nothing on a page whose treatment is `{treatment}`")]
+    IdleKey {
+        /// The key.
+        key: String,
+        /// The treatment.
+        treatment: String,
+        /// Treatments that read the key.
+        belongs: String,
+    },
+    /// Something must be said and is not.
+    #[error("{within} does not say `{key}`")]
+    MissingKey {
+        /// The key.
+        key: String,
+        /// Section, as a person reads it.
+        within: String,
+        /// How it would be written.
+        example: String,
+    },
+    /// A value of another kind.
+    #[error("`{key}` expected {expected}, but found {found}")]
+    WrongKind {
+        /// The key.
+        key: String,
+        /// What would have been accepted.
+        expected: &'static str,
+        /// What stands there.
+        found: String,
+        /// How it would be written.
+        example: String,
+    },
+    /// A measure that cannot be read.
+    #[error("`{key}`: {error}")]
+    Measure {
+        /// The key.
+        key: String,
+        /// Why.
+        error: MeasureError,
+        /// How it would be written.
+        example: String,
+    },
+    /// A value beyond what is accepted.
+    #[error("{name} is `{found}`, outside the range {range}")]
+    OutOfRange {
+        /// What it is, as a person calls it.
+        name: &'static str,
+        /// What stands there.
+        found: String,
+        /// The range, in words.
+        range: String,
+    },
+    /// A word that is none of those known.
+    #[error("`{key}` expected {expected}, but found `{found}`")]
+    UnknownWord {
+        /// The key.
+        key: String,
+        /// The words known.
+        expected: String,
+        /// What stands there.
+        found: String,
+        /// The word that was meant, perhaps.
+        near: Option<String>,
+    },
+    /// Text that is written in a way of its own, such as a language or a focus.
+    #[error("`{key}` expected {expected}, but found `{found}`")]
+    Unreadable {
+        /// The key.
+        key: String,
+        /// What would have been accepted.
+        expected: &'static str,
+        /// What stands there.
+        found: String,
+    },
+    /// Two entries of one name.
+    #[error("the name `{name}` is taken by the entry on line {first}")]
+    NameTwice {
+        /// The name.
+        name: String,
+        /// Line of the first.
+        first: u32,
+        /// A name that is free.
+        free: String,
+    },
+    /// One piece placed by two entries.
+    #[error("`{piece}` is placed already by `{entry}` on line {first}")]
+    PieceTwice {
+        /// The piece.
+        piece: String,
+        /// The first entry.
+        entry: String,
+        /// Its line.
+        first: u32,
+    },
+    /// A path that leads elsewhere.
+    #[error("`{key}` is `{found}`, which {why}")]
+    Path {
+        /// The key.
+        key: String,
+        /// The path.
+        found: String,
+        /// What is wrong with it.
+        why: &'static str,
+    },
+    /// Both of two keys that exclude each other.
+    #[error("{within} says both `{first}` and `{second}`")]
+    Clash {
+        /// Section, as a person reads it.
+        within: String,
+        /// One.
+        first: &'static str,
+        /// The other.
+        second: &'static str,
+    },
+    /// Margins that leave nothing.
+    #[error("{what} leaves {left}, less than the {least} that a page needs")]
+    NoRoom {
+        /// The margins, as a person calls them.
+        what: String,
+        /// What they leave.
+        left: String,
+        /// What is needed.
+        least: String,
+    },
+    /// No entry of that name.
+    #[error("the running order has no entry `{name}`")]
+    NoSuchEntry {
+        /// The name.
+        name: String,
+        /// The name that was meant, perhaps.
+        near: Option<String>,
+    },
+    /// No such place in the running order.
+    #[error("place {place} is beyond the running order, which has {entries} entries")]
+    NoSuchPlace {
+        /// The place asked for, counted from 1.
+        place: usize,
+        /// How many entries there are.
+        entries: usize,
+    },
+    /// A treatment that the entry cannot take.
+    #[error("`{entry}` cannot become `{treatment}`: {why}")]
+    CannotTreat {
+        /// The entry.
+        entry: String,
+        /// The treatment asked for.
+        treatment: String,
+        /// Why not.
+        why: String,
+        /// What to do instead.
+        instead: String,
+    },
+    /// A setting that does not exist.
+    #[error("`{key}` is not a setting of the book")]
+    UnknownSetting {
+        /// The dotted key.
+        key: String,
+        /// The setting that was meant, perhaps.
+        near: Option<String>,
+    },
+}
+
+fn first_line(first: Option<u32>) -> String {
+    first.map_or_else(String::new, |line| {
+        format!("; it stood first on line {line}")
+    })
+}
+
+impl Problem {
+    fn hint(&self) -> String {
+        match self {
+            Self::Syntax { .. } => "Text and measures stand in quotes, such as `bleed = \"3mm\"`; \
+                                    each section begins with its name in brackets."
+                .to_owned(),
+            Self::TooLarge { .. } => {
+                "Keep long words in fewer pages; the art itself does not belong in this file."
+                    .to_owned()
+            }
+            Self::KeyTwice { key, .. } => format!("Keep one `{key}` and take the other out."),
+            Self::UnknownKey { near, known, .. } => match near {
+                Some(near) => format!("Did you mean `{near}`?"),
+                None => format!("Known here: {known}."),
+            },
+            Self::IdleKey { key, belongs, .. } => {
+                format!("Take `{key}` out, or change the treatment: it belongs to {belongs}.")
+            }
+            Self::MissingKey { example, .. } => format!("Add a line such as `{example}`."),
+            Self::WrongKind { example, .. } | Self::Measure { example, .. } => {
+                format!("Write it like `{example}`.")
+            }
+            Self::OutOfRange { range, .. } => format!("Choose a value from {range}."),
+            Self::UnknownWord { near, .. } => match near {
+                Some(near) => format!("Did you mean `{near}`?"),
+                None => "Use one of the words given.".to_owned(),
+            },
+            Self::Unreadable { .. } => "Write it as in the example given.".to_owned(),
+            Self::NameTwice { free, .. } => {
+                format!("Give each entry a name of its own, such as `{free}`.")
+            }
+            Self::PieceTwice { .. } => "Take one of the two out, or add `again = true` to the \
+                                        second if it is meant to be seen twice."
+                .to_owned(),
+            Self::Path { .. } => "Write the name as it stands below `art/` in the book folder, \
+                                  with forward slashes, such as `coast/harbour.png`."
+                .to_owned(),
+            Self::Clash { first, second, .. } => {
+                format!("Keep `{first}` or `{second}`: the other follows from it.")
+            }
+            Self::NoRoom { .. } => "Make the margins smaller or the page larger.".to_owned(),
+            Self::NoSuchEntry { near, .. } => match near {
+                Some(near) => format!("Did you mean `{near}`?"),
+                None => "Use a name that the running order shows.".to_owned(),
+            },
+            Self::NoSuchPlace { entries, .. } => format!("Choose a place from 1 to {entries}."),
+            Self::CannotTreat { instead, .. } => instead.clone(),
+            Self::UnknownSetting { near, .. } => match near {
+                Some(near) => format!("Did you mean `{near}`?"),
+                None => "Write section and key, such as `format.bleed`, or `page.NAME.caption` \
+                         for one page."
+                    .to_owned(),
+            },
+        }
+    }
+}

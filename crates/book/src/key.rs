@@ -1,0 +1,253 @@
+//! Every key of the book file: where it stands, what kind of value it takes, an example, and what
+//! people call it. Reading, editing and proposing all look here.
+
+/// What a key takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Kind {
+    /// Text in quotes: a name, a word of a list, or a measure with its unit.
+    Text,
+    /// Text that may run over lines.
+    Words,
+    /// `true` or `false`.
+    Switch,
+    /// A whole number.
+    Whole,
+}
+
+/// One key.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Key {
+    /// As written in the file.
+    pub(crate) name: &'static str,
+    /// What it takes.
+    pub(crate) kind: Kind,
+    /// A value as it would stand in the file, quotes and all.
+    pub(crate) example: &'static str,
+    /// What people call it, as read in a sentence: `the bleed`.
+    pub(crate) label: &'static str,
+}
+
+/// One section of the file that stands once.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Section {
+    /// Its dotted name.
+    pub(crate) name: &'static str,
+    /// Its keys.
+    pub(crate) keys: &'static [Key],
+}
+
+const fn key(name: &'static str, kind: Kind, example: &'static str, label: &'static str) -> Key {
+    Key {
+        name,
+        kind,
+        example,
+        label,
+    }
+}
+
+use Kind::{Switch, Text, Whole, Words};
+
+pub(crate) const BOOK: Section = Section {
+    name: "book",
+    keys: &[
+        key("title", Text, "\"The Low Tide Line\"", "the title"),
+        key("author", Text, "\"Ines Marlow\"", "the author"),
+        key("language", Text, "\"en\"", "the language"),
+    ],
+};
+
+pub(crate) const FORMAT: Section = Section {
+    name: "format",
+    keys: &[
+        key("trim", Text, "\"250x300mm\"", "the trimmed page"),
+        key("bleed", Text, "\"3mm\"", "the bleed"),
+        key("safe", Text, "\"8mm\"", "the safe margin"),
+        key("fold", Text, "\"10mm\"", "the fold margin"),
+        key(
+            "fold_repeat",
+            Text,
+            "\"0mm\"",
+            "the strip repeated at the fold",
+        ),
+        key("folios", Switch, "true", "page numbers"),
+    ],
+};
+
+pub(crate) const BINDING: Section = Section {
+    name: "binding",
+    keys: &[
+        key("kind", Text, "\"sewn soft\"", "the binding"),
+        key("signature", Whole, "16", "pages to a signature"),
+        key("board", Text, "\"2.5mm\"", "the board of the case"),
+    ],
+};
+
+pub(crate) const TEXT_STOCK: Section = Section {
+    name: "stock.text",
+    keys: &[
+        key("name", Text, "\"Silk art paper\"", "the text stock's name"),
+        key(
+            "grammage",
+            Text,
+            "\"150 g/m2\"",
+            "the weight of the text stock",
+        ),
+        key("bulk", Text, "\"0.9 cm3/g\"", "the bulk of the text stock"),
+        key(
+            "caliper",
+            Text,
+            "\"0.135mm\"",
+            "the thickness of the text stock",
+        ),
+        key("finish", Text, "\"silk\"", "the finish of the text stock"),
+    ],
+};
+
+pub(crate) const COVER_STOCK: Section = Section {
+    name: "stock.cover",
+    keys: &[
+        key("name", Text, "\"Silk board\"", "the cover stock's name"),
+        key(
+            "grammage",
+            Text,
+            "\"300 g/m2\"",
+            "the weight of the cover stock",
+        ),
+        key("bulk", Text, "\"1.1 cm3/g\"", "the bulk of the cover stock"),
+        key(
+            "caliper",
+            Text,
+            "\"0.33mm\"",
+            "the thickness of the cover stock",
+        ),
+        key("finish", Text, "\"silk\"", "the finish of the cover stock"),
+    ],
+};
+
+pub(crate) const PRESS: Section = Section {
+    name: "press",
+    keys: &[
+        key("condition", Text, "\"coated\"", "the press condition"),
+        key("rendering", Text, "\"perceptual\"", "the rendering"),
+        key("ink_limit", Text, "\"300%\"", "the ink limit"),
+        key(
+            "resolution",
+            Text,
+            "\"300ppi\"",
+            "the resolution of the press file",
+        ),
+        key("pictures", Text, "\"lossless\"", "how pictures are stored"),
+    ],
+};
+
+pub(crate) const COVER: Section = Section {
+    name: "cover",
+    keys: &[
+        key(
+            "front",
+            Text,
+            "\"harbour.png\"",
+            "the front cover's picture",
+        ),
+        key("back", Text, "\"reeds.png\"", "the back cover's picture"),
+        key("ground", Text, "\"0 0 0 0\"", "the cover's ground"),
+        key("front_words", Switch, "true", "words on the front cover"),
+        key(
+            "spine_words",
+            Text,
+            "\"The Low Tide Line\"",
+            "words on the spine",
+        ),
+        key("ink", Text, "\"black\"", "the ink of the cover's words"),
+    ],
+};
+
+/// The sections that stand once, in the order in which a new file has them.
+pub(crate) const SECTIONS: [Section; 7] =
+    [BOOK, FORMAT, BINDING, TEXT_STOCK, COVER_STOCK, PRESS, COVER];
+
+/// The first words of every section name, which are what stands at the top of the file.
+pub(crate) const TOP: [&str; 7] = [
+    "book", "format", "binding", "stock", "press", "cover", "page",
+];
+
+/// The keys of an entry of the running order, whatever its treatment.
+pub(crate) const PAGE: Section = Section {
+    name: "page",
+    keys: &[
+        key("name", Text, "\"harbour\"", "the name"),
+        key("treatment", Text, "\"full page\"", "the treatment"),
+        key("art", Text, "\"harbour.png\"", "the picture"),
+        key("left", Text, "\"ebb.png\"", "the left picture"),
+        key("right", Text, "\"flood.png\"", "the right picture"),
+        key("focus", Text, "\"0.5 0.4\"", "the focus"),
+        key("left_focus", Text, "\"0.5 0.4\"", "the left focus"),
+        key("right_focus", Text, "\"0.5 0.4\"", "the right focus"),
+        key("margin", Text, "\"25mm\"", "the margin"),
+        key("caption", Text, "\"Harbour, evening\"", "the caption"),
+        key("heading", Text, "\"Before the tide\"", "the heading"),
+        key("words", Words, "\"\"\"Words.\"\"\"", "the words"),
+        key(
+            "accept_low_resolution",
+            Switch,
+            "true",
+            "printing in spite of a low resolution",
+        ),
+        key("again", Switch, "true", "showing a piece a second time"),
+    ],
+};
+
+impl Section {
+    /// The key of that name.
+    pub(crate) fn key(&self, name: &str) -> Option<&'static Key> {
+        self.keys.iter().find(|key| key.name == name)
+    }
+
+    /// Names of all its keys.
+    pub(crate) fn names(&self) -> impl Iterator<Item = &'static str> + Clone + use<> {
+        self.keys.iter().map(|key| key.name)
+    }
+}
+
+/// The keys that mean something under each treatment, beside `name` and `treatment`.
+pub(crate) const fn keys_of(treatment: &str) -> Option<&'static [&'static str]> {
+    Some(match treatment.as_bytes() {
+        b"full page" | b"spread" | b"ready page" => {
+            &["art", "focus", "accept_low_resolution", "again"]
+        }
+        b"inset" => &[
+            "art",
+            "focus",
+            "margin",
+            "caption",
+            "accept_low_resolution",
+            "again",
+        ],
+        b"paired" => &[
+            "left",
+            "right",
+            "left_focus",
+            "right_focus",
+            "margin",
+            "accept_low_resolution",
+            "again",
+        ],
+        b"text" => &["heading", "words"],
+        b"colophon" => &["words"],
+        b"title" | b"blank" => &[],
+        _ => return None,
+    })
+}
+
+/// The words for treatments, as the file writes them.
+pub(crate) const TREATMENTS: [&str; 9] = [
+    "full page",
+    "spread",
+    "inset",
+    "paired",
+    "ready page",
+    "title",
+    "text",
+    "colophon",
+    "blank",
+];

@@ -1,0 +1,138 @@
+//! The one table of what a book's figures may be, with the names that people read.
+
+use std::fmt;
+
+use measure::{Grammage, Length, Percent, Resolution};
+
+/// Lowest and highest value that is accepted for one thing. Both ends are allowed.
+///
+/// The bounds are our assumption of what no press or bindery goes beyond; they keep slips of the
+/// pen (`3in` for `3mm`) and hostile files out, and are no advice.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Range {
+    /// What it bounds, as read in a sentence: `the bleed`.
+    pub(crate) name: &'static str,
+    lowest: f64,
+    highest: f64,
+    unit: &'static str,
+}
+
+macro_rules! ranges {
+    ($($constant:ident = $name:literal, $lowest:literal to $highest:literal $unit:literal;)*) => {
+        $(pub(crate) const $constant: Range = Range {
+            name: $name,
+            lowest: $lowest,
+            highest: $highest,
+            unit: $unit,
+        };)*
+
+        #[cfg(test)]
+        const ALL: &[Range] = &[$($constant),*];
+    };
+}
+
+ranges! {
+    TRIM_WIDTH = "the width of the trimmed page", 50.0 to 1000.0 "mm";
+    TRIM_HEIGHT = "the height of the trimmed page", 50.0 to 1000.0 "mm";
+    BLEED = "the bleed", 0.0 to 20.0 "mm";
+    SAFE = "the safe margin", 0.0 to 60.0 "mm";
+    FOLD = "the fold margin", 0.0 to 60.0 "mm";
+    FOLD_REPEAT = "the strip repeated at the fold", 0.0 to 10.0 "mm";
+    BOARD = "the board of the case", 1.0 to 5.0 "mm";
+    TEXT_GRAMMAGE = "the weight of the text stock", 30.0 to 500.0 "g/m²";
+    COVER_GRAMMAGE = "the weight of the cover stock", 60.0 to 800.0 "g/m²";
+    CALIPER = "the thickness of a sheet", 0.02 to 2.0 "mm";
+    MARGIN = "the margin around a picture", 0.0 to 400.0 "mm";
+    INK_LIMIT = "the ink limit", 100.0 to 400.0 "%";
+    RESOLUTION = "the resolution of the press file", 72.0 to 2400.0 "ppi";
+    GROUND = "an ink of the cover's ground", 0.0 to 100.0 "%";
+    FOCUS = "a part of the focus", 0.0 to 1.0 "";
+    ENTRIES = "the number of entries in the running order", 0.0 to 2000.0 "";
+    TITLE = "the length of the title", 1.0 to 300.0 "characters";
+    NAME = "the length of a name", 1.0 to 200.0 "characters";
+    WORDS = "the length of the words of one page", 0.0 to 50_000.0 "characters";
+}
+
+/// A value that a range can be asked about.
+pub(crate) trait Figure {
+    /// In the unit of its ranges.
+    fn figure(&self) -> f64;
+}
+
+impl Figure for Length {
+    fn figure(&self) -> f64 {
+        self.mm()
+    }
+}
+
+impl Figure for Grammage {
+    fn figure(&self) -> f64 {
+        self.gsm()
+    }
+}
+
+impl Figure for Percent {
+    fn figure(&self) -> f64 {
+        self.percent()
+    }
+}
+
+impl Figure for Resolution {
+    fn figure(&self) -> f64 {
+        self.ppi()
+    }
+}
+
+impl Figure for f64 {
+    fn figure(&self) -> f64 {
+        *self
+    }
+}
+
+impl Figure for usize {
+    fn figure(&self) -> f64 {
+        *self as f64
+    }
+}
+
+impl Range {
+    /// Whether the value lies within, both ends included. Not-a-number lies nowhere.
+    pub(crate) fn holds(self, value: &impl Figure) -> bool {
+        (self.lowest..=self.highest).contains(&value.figure())
+    }
+}
+
+impl fmt::Display for Range {
+    /// `0 to 20 mm`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} to {}", self.lowest, self.highest)?;
+        if !self.unit.is_empty() {
+            write!(f, " {}", self.unit)?;
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ranges_run_upward_and_have_names_of_their_own() {
+        for (index, range) in ALL.iter().enumerate() {
+            assert!(range.lowest < range.highest, "{range:?}");
+            assert!(
+                ALL[..index].iter().all(|other| other.name != range.name),
+                "{range:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn both_ends_are_allowed_and_nothing_beyond() {
+        assert!(BLEED.holds(&Length::ZERO) && BLEED.holds(&Length::from_mm(20.0)));
+        assert!(!BLEED.holds(&Length::from_nm(-1)));
+        assert!(!FOCUS.holds(&f64::NAN));
+        assert_eq!(BLEED.to_string(), "0 to 20 mm");
+    }
+}

@@ -1,0 +1,376 @@
+//! Taking values out of TOML and writing down what is wrong with them.
+
+use std::ops::Range as Bytes;
+use std::str::FromStr;
+
+use measure::MeasureError;
+use toml_edit::{Item, TableLike, Value};
+
+use super::{Lines, cut};
+use crate::error::{BookError, BookErrors, Problem};
+use crate::key::{Key, Kind, Section};
+use crate::near::nearest;
+use crate::range::{Figure, Range};
+
+/// A value with the line on which it stands.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Lined<T> {
+    pub(super) value: T,
+    pub(super) line: u32,
+}
+
+/// One section or one entry, as it is being read.
+#[derive(Clone, Copy)]
+pub(super) struct Place<'t> {
+    /// Its keys and values; `None` for a section that is not there.
+    pub(super) table: Option<&'t dyn TableLike>,
+    /// What it can hold.
+    pub(super) section: Section,
+    /// Line of its header, or 1.
+    pub(super) line: u32,
+}
+
+impl Place<'_> {
+    /// What a person calls it.
+    fn within(&self) -> String {
+        if self.section.name == "page" {
+            "this page".to_owned()
+        } else {
+            format!("`[{}]`", self.section.name)
+        }
+    }
+}
+
+/// Collects what is wrong while values are taken.
+pub(super) struct Cursor<'l> {
+    lines: &'l Lines,
+    errors: Vec<BookError>,
+}
+
+impl<'l> Cursor<'l> {
+    pub(super) fn new(lines: &'l Lines) -> Self {
+        Self {
+            lines,
+            errors: Vec::new(),
+        }
+    }
+
+    /// The value, if nothing was wrong.
+    pub(super) fn finish<T>(mut self, value: Option<T>) -> Result<T, BookErrors> {
+        match value {
+            Some(value) if self.errors.is_empty() => Ok(value),
+            _ => {
+                self.errors.sort_by_key(|error| error.line);
+                Err(BookErrors(self.errors))
+            }
+        }
+    }
+
+    pub(super) fn wrong(&mut self, line: u32, problem: Problem) {
+        self.errors.push(BookError::new(line, problem));
+    }
+
+    /// The line of a span; 1 where there is none.
+    pub(super) fn line(&self, span: Option<Bytes<usize>>) -> u32 {
+        span.map_or(1, |span| self.lines.at(span.start))
+    }
+
+    /// Complains of every key that is not among those known.
+    pub(super) fn only(
+        &mut self,
+        table: &dyn TableLike,
+        within: &str,
+        known: impl Iterator<Item = &'static str> + Clone,
+    ) {
+        for (key, item) in table.iter() {
+            if known.clone().any(|known| known == key) {
+                continue;
+            }
+            let span = table.key(key).and_then(toml_edit::Key::span);
+            let line = self.line(span.or_else(|| item.span()));
+            let list: Vec<String> = known.clone().map(|key| format!("`{key}`")).collect();
+            self.wrong(
+                line,
+                Problem::UnknownKey {
+                    key: cut(key),
+                    within: within.to_owned(),
+                    near: nearest(key, known.clone()).map(str::to_owned),
+                    known: list.join(", "),
+                },
+            );
+        }
+    }
+
+    /// The table under a key, if the key is there.
+    pub(super) fn table<'t>(
+        &mut self,
+        table: &'t dyn TableLike,
+        key: &str,
+        within: &str,
+    ) -> Option<&'t dyn TableLike> {
+        let item = table.get(key)?;
+        let found = item.as_table_like();
+        if found.is_none() {
+            let line = self.line(item.span());
+            self.wrong(
+                line,
+                Problem::WrongKind {
+                    key: key.to_owned(),
+                    expected: "a section",
+                    found: format!("{} in {within}", kind_of(item)),
+                    example: format!("[{key}]"),
+                },
+            );
+        }
+        found
+    }
+
+    /// A section below the top of the file, its unknown keys complained of.
+    pub(super) fn section<'t>(&mut self, top: &'t dyn TableLike, section: Section) -> Place<'t> {
+        let mut table = Some(top);
+        let mut line = 1;
+        for step in section.name.split('.') {
+            table = table.and_then(|table| {
+                // `stock` itself was looked at before.
+                if step == "stock" {
+                    return table.get(step)?.as_table_like();
+                }
+                line = self.line(table.get(step).and_then(Item::span));
+                self.table(table, step, "the book file")
+            });
+        }
+        let place = Place {
+            table,
+            section,
+            line,
+        };
+        if let Some(table) = table {
+            self.only(table, &place.within(), section.names());
+        }
+        place
+    }
+
+    /// Complains that a key is missing.
+    pub(super) fn missing(&mut self, place: Place<'_>, key: &str) {
+        let example = key_of(place, key).example;
+        let example = if place.table.is_some() {
+            format!("{key} = {example}")
+        } else {
+            format!("[{}] {key} = {example}", place.section.name)
+        };
+        self.wrong(
+            place.line,
+            Problem::MissingKey {
+                key: key.to_owned(),
+                within: place.within(),
+                example,
+            },
+        );
+    }
+
+    /// The text of a key.
+    pub(super) fn text<'t>(&mut self, place: Place<'t>, key: &str) -> Option<Lined<&'t str>> {
+        let item = place.table?.get(key)?;
+        let line = self.line(item.span());
+        match item.as_str() {
+            Some(value) => Some(Lined { value, line }),
+            None => self.wrong_kind(place, key, item),
+        }
+    }
+
+    /// A text of one line, neither too long nor with unseen characters.
+    pub(super) fn line_of_text(
+        &mut self,
+        place: Place<'_>,
+        key: &str,
+        length: Range,
+    ) -> Option<Lined<String>> {
+        let Lined { value, line } = self.text(place, key)?;
+        let value = value.trim();
+        if value.chars().any(char::is_control) {
+            self.wrong(
+                line,
+                Problem::Unreadable {
+                    key: key.to_owned(),
+                    expected: "text on one line",
+                    found: cut(&value.escape_debug().to_string()),
+                },
+            );
+            return None;
+        }
+        let count = value.chars().count();
+        // An empty text counts as one that is not there; whoever needs it says so.
+        if count > 0 && !length.holds(&count) {
+            self.out_of_range(line, length, &count.to_string());
+            return None;
+        }
+        Some(Lined {
+            value: value.to_owned(),
+            line,
+        })
+    }
+
+    /// A switch, or `otherwise` if the key is not there.
+    pub(super) fn switch(&mut self, place: Place<'_>, key: &str, otherwise: bool) -> bool {
+        let Some(item) = place.table.and_then(|table| table.get(key)) else {
+            return otherwise;
+        };
+        match item.as_bool() {
+            Some(value) => value,
+            None => {
+                self.wrong_kind::<bool>(place, key, item);
+                otherwise
+            }
+        }
+    }
+
+    /// A whole number.
+    pub(super) fn whole(&mut self, place: Place<'_>, key: &str) -> Option<Lined<i64>> {
+        let item = place.table?.get(key)?;
+        let line = self.line(item.span());
+        match item.as_integer() {
+            Some(value) => Some(Lined { value, line }),
+            None => self.wrong_kind(place, key, item),
+        }
+    }
+
+    /// A measure with its unit.
+    pub(super) fn measure<T>(&mut self, place: Place<'_>, key: &str) -> Option<Lined<T>>
+    where
+        T: FromStr<Err = MeasureError>,
+    {
+        let Lined { value, line } = self.text(place, key)?;
+        let error = match value.parse() {
+            Ok(value) => return Some(Lined { value, line }),
+            Err(error) => error,
+        };
+        self.wrong(
+            line,
+            Problem::Measure {
+                key: key.to_owned(),
+                error: shortened(error),
+                example: format!("{key} = {}", key_of(place, key).example),
+            },
+        );
+        None
+    }
+
+    /// A measure within a range; `None` if it is not there or wrong.
+    pub(super) fn ranged<T>(
+        &mut self,
+        place: Place<'_>,
+        key: &str,
+        range: Range,
+    ) -> Option<Lined<T>>
+    where
+        T: FromStr<Err = MeasureError> + Figure,
+    {
+        let found: Lined<T> = self.measure(place, key)?;
+        if range.holds(&found.value) {
+            return Some(found);
+        }
+        let written = self.text(place, key)?.value;
+        self.out_of_range(found.line, range, written);
+        None
+    }
+
+    pub(super) fn out_of_range(&mut self, line: u32, range: Range, written: &str) {
+        self.wrong(
+            line,
+            Problem::OutOfRange {
+                name: range.name,
+                found: cut(written),
+                range: range.to_string(),
+            },
+        );
+    }
+
+    /// One of a list of words.
+    pub(super) fn word<T: Copy>(
+        &mut self,
+        place: Place<'_>,
+        key: &str,
+        words: &[(&'static str, T)],
+    ) -> Option<Lined<T>> {
+        let Lined { value, line } = self.text(place, key)?;
+        if let Some((_, meant)) = words.iter().find(|(word, _)| *word == value.trim()) {
+            return Some(Lined {
+                value: *meant,
+                line,
+            });
+        }
+        let list: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
+        self.wrong(
+            line,
+            Problem::UnknownWord {
+                key: key.to_owned(),
+                expected: list.join(", "),
+                found: cut(value),
+                near: nearest(value, words.iter().map(|(word, _)| *word)).map(str::to_owned),
+            },
+        );
+        None
+    }
+
+    fn wrong_kind<T>(&mut self, place: Place<'_>, key: &str, item: &Item) -> Option<T> {
+        let Key { kind, example, .. } = key_of(place, key);
+        let expected = match kind {
+            Kind::Text => "text in quotes",
+            Kind::Words => "words in quotes",
+            Kind::Switch => "`true` or `false`",
+            Kind::Whole => "a whole number",
+        };
+        let line = self.line(item.span());
+        self.wrong(
+            line,
+            Problem::WrongKind {
+                key: key.to_owned(),
+                expected,
+                found: kind_of(item),
+                example: format!("{key} = {example}"),
+            },
+        );
+        None
+    }
+}
+
+fn key_of(place: Place<'_>, key: &str) -> &'static Key {
+    place
+        .section
+        .key(key)
+        .expect("keys are asked for by the names in the table of keys")
+}
+
+/// The error without the rest of a text that is too long to be shown.
+fn shortened(error: MeasureError) -> MeasureError {
+    match error {
+        MeasureError::Unreadable { expected, found } => MeasureError::Unreadable {
+            expected,
+            found: cut(&found),
+        },
+        MeasureError::UnknownUnit { unit, found, known } => MeasureError::UnknownUnit {
+            unit: cut(&unit),
+            found: cut(&found),
+            known,
+        },
+        MeasureError::OutOfRange { found, range } => MeasureError::OutOfRange {
+            found: cut(&found),
+            range,
+        },
+    }
+}
+
+/// What stands there, for a message.
+fn kind_of(item: &Item) -> String {
+    match item {
+        Item::Value(Value::String(text)) => format!("the text `{}`", cut(text.value())),
+        Item::Value(Value::Integer(number)) => format!("the number `{}`", number.value()),
+        Item::Value(Value::Float(number)) => format!("the number `{}`", number.value()),
+        Item::Value(Value::Boolean(switch)) => format!("`{}`", switch.value()),
+        Item::Value(Value::Datetime(_)) => "a date".to_owned(),
+        Item::Value(Value::Array(_)) => "a list".to_owned(),
+        Item::Value(Value::InlineTable(_)) | Item::Table(_) => "a section".to_owned(),
+        Item::ArrayOfTables(_) => "a list of sections".to_owned(),
+        Item::None => "nothing".to_owned(),
+    }
+}
