@@ -11,6 +11,7 @@ mod near;
 mod range;
 mod read;
 
+pub mod object;
 pub mod plan;
 
 pub use error::{BookError, BookErrors, Problem};
