@@ -1,11 +1,21 @@
 //! Typesetting: blocks of words in, placed glyphs out. The heavy typesetter lives here alone.
 //!
-//! Words of the user are data, never markup.
+//! Words of the user are data, never markup. Straight quotes are set as the language's own; line
+//! breaks stand in titles, on covers and in colophons, and flow in prose and captions.
+
+mod clean;
+mod faces;
+mod typeset;
+mod walk;
 
 use std::sync::Arc;
 
 use measure::{Length, Size};
 use thiserror::Error;
+
+use clean::Clean;
+use typeset::{Figures, typeset};
+use walk::Walked;
 
 /// Words that cannot be set.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -95,15 +105,146 @@ pub struct Galley {
     pub fonts: Vec<Font>,
     /// Runs.
     pub runs: Vec<Run>,
-    /// How much taller the words are than the space; zero if they fit.
+    /// How much taller (or wider, if that is more) the words are than the space; zero if they fit.
     pub overflow: Length,
 }
 
 /// Sets a block.
 ///
+/// Titles, cover fronts and spines are made smaller until they fit; nothing else is. What still
+/// does not fit is set all the same, and [`Galley::overflow`] says by how much it runs over.
+///
 /// # Errors
 /// See [`WordsError`].
 pub fn set(block: &Block) -> Result<Galley, WordsError> {
-    let _ = block;
-    todo!()
+    let words = Clean::from(block)?;
+    if words.is_empty() {
+        return Ok(Galley {
+            fonts: Vec::new(),
+            runs: Vec::new(),
+            overflow: Length::ZERO,
+        });
+    }
+    if block.size.width <= Length::ZERO || block.size.height <= Length::ZERO {
+        return Err(WordsError::Typesetter(
+            "there is no space for them".to_owned(),
+        ));
+    }
+    let (language, region) = language(&block.language);
+    let mut last = None;
+    for scale in block.style.scales() {
+        let frame = typeset(
+            &words,
+            Figures {
+                style: block.style.name(),
+                width: block.size.width.inches() * 72.0,
+                height: block.size.height.inches() * 72.0,
+                scale: *scale,
+                language,
+                region,
+            },
+        )?;
+        let galley = block.style.stand(
+            Walked::from(&frame)?,
+            walk::length(frame.height()),
+            block.size,
+        );
+        let fits = galley.overflow == Length::ZERO;
+        last = Some(galley);
+        if fits {
+            break;
+        }
+    }
+    Ok(last.expect("every style has a scale"))
+}
+
+/// Rounding in the typesetter that is not taken for running over.
+const SLACK: Length = Length::from_nm(2_000);
+
+impl Style {
+    /// The name by which the layout knows it.
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Title => "title",
+            Self::Prose => "prose",
+            Self::Colophon => "colophon",
+            Self::Caption => "caption",
+            Self::Folio => "folio",
+            Self::CoverFront => "cover-front",
+            Self::Spine => "spine",
+        }
+    }
+
+    /// Scales to try until it fits; a spine's line is fitted by the layout itself.
+    const fn scales(self) -> &'static [f64] {
+        match self {
+            Self::Title | Self::CoverFront => &[1.0, 0.86, 0.74, 0.63, 0.54, 0.46, 0.4],
+            _ => &[1.0],
+        }
+    }
+
+    /// Where the words stand in the height of their space, as the share of the free height that
+    /// is left above them. A title looks centred when it stands a little above the middle.
+    const fn share_above(self) -> f64 {
+        match self {
+            Self::Title => 0.38,
+            Self::Spine => 0.5,
+            Self::Colophon | Self::Folio => 1.0,
+            Self::Prose | Self::Caption | Self::CoverFront => 0.0,
+        }
+    }
+
+    /// Moves words of this height to where they stand, and measures what runs over.
+    fn stand(self, words: Walked, height: Length, space: Size) -> Galley {
+        let free = space.height - height;
+        let down = if free > Length::ZERO {
+            free.scaled(self.share_above())
+        } else {
+            Length::ZERO
+        };
+        let mut runs = words.runs;
+        for glyph in runs.iter_mut().flat_map(|run| &mut run.glyphs) {
+            glyph.y += down;
+        }
+        let over = (-free)
+            .max(words.right - space.width)
+            .max(-words.left)
+            .max(Length::ZERO);
+        Galley {
+            fonts: words.fonts,
+            runs,
+            overflow: if over <= SLACK { Length::ZERO } else { over },
+        }
+    }
+}
+
+/// The language and, if it is stated, the region of a BCP 47 tag (RFC 5646, 2.1). A tag that is
+/// none counts as undetermined: it is set without hyphenation.
+fn language(tag: &str) -> (&str, Option<&str>) {
+    let mut parts = tag.trim().split(['-', '_']);
+    let letters = |part: &str| part.bytes().all(|b| b.is_ascii_alphabetic());
+    let language = parts.next().unwrap_or_default();
+    if !matches!(language.len(), 2..=3) || !letters(language) {
+        return ("und", None);
+    }
+    let region = parts
+        .take_while(|part| part.len() > 1)
+        .find(|part| part.len() == 2 && letters(part));
+    (language, region)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn language_tags_give_language_and_region() {
+        assert_eq!(language("en"), ("en", None));
+        assert_eq!(language("pt-BR"), ("pt", Some("BR")));
+        assert_eq!(language("zh-Hant-TW"), ("zh", Some("TW")));
+        assert_eq!(language("de-x-ab"), ("de", None));
+        assert_eq!(language(""), ("und", None));
+        assert_eq!(language("english"), ("und", None));
+        assert_eq!(language("日本"), ("und", None));
+    }
 }

@@ -1,0 +1,131 @@
+//! From a laid-out frame to placed glyphs.
+
+use measure::Length;
+use typst::layout::{Abs, Frame, FrameItem, Point};
+use typst::text::{TextItem, TextItemView};
+
+use crate::faces::Faces;
+use crate::{Font, Glyph, Run, WordsError};
+
+/// Placed glyphs and how far they reach.
+pub(crate) struct Walked {
+    pub(crate) fonts: Vec<Font>,
+    pub(crate) runs: Vec<Run>,
+    /// The leftmost and the rightmost edge of any glyph's advance.
+    pub(crate) left: Length,
+    pub(crate) right: Length,
+    /// Characters without a sign in any typeface.
+    missing: Vec<char>,
+}
+
+impl Walked {
+    pub(crate) fn from(frame: &Frame) -> Result<Self, WordsError> {
+        let mut walked = Self {
+            fonts: Vec::new(),
+            runs: Vec::new(),
+            left: Length::ZERO,
+            right: Length::ZERO,
+            missing: Vec::new(),
+        };
+        walked.frame(frame, Point::zero())?;
+        if walked.missing.is_empty() {
+            Ok(walked)
+        } else {
+            Err(WordsError::MissingGlyphs(named(&walked.missing)))
+        }
+    }
+
+    fn frame(&mut self, frame: &Frame, at: Point) -> Result<(), WordsError> {
+        for (place, item) in frame.items() {
+            let at = at + *place;
+            match item {
+                // The layout turns and scales nothing, so that a group only moves.
+                FrameItem::Group(group) => {
+                    let moved = Point::new(group.transform.tx, group.transform.ty);
+                    self.frame(&group.frame, at + moved)?;
+                }
+                FrameItem::Text(text) => self.text(text, at)?,
+                FrameItem::Shape(..)
+                | FrameItem::Image(..)
+                | FrameItem::Link(..)
+                | FrameItem::Tag(_) => {}
+            }
+        }
+        Ok(())
+    }
+
+    fn text(&mut self, item: &TextItem, at: Point) -> Result<(), WordsError> {
+        let view = TextItemView::full(item);
+        let mut pen = at;
+        let mut glyphs = Vec::with_capacity(item.glyphs.len());
+        let mut last_range = None;
+        self.left = self.left.min(length(at.x));
+        for glyph in &item.glyphs {
+            // Of several glyphs that stand for the same characters the first carries them.
+            let range = glyph.range();
+            let text = if last_range.as_ref() == Some(&range) {
+                String::new()
+            } else {
+                view.glyph_text(glyph).to_string()
+            };
+            last_range = Some(range);
+            if glyph.id == 0 {
+                self.missing.extend(view.glyph_text(glyph).chars());
+            }
+            let offset = Point::new(glyph.x_offset.at(item.size), -glyph.y_offset.at(item.size));
+            let origin = pen + offset;
+            glyphs.push(Glyph {
+                id: glyph.id,
+                x: length(origin.x),
+                y: length(origin.y),
+                text,
+            });
+            pen.x += glyph.x_advance.at(item.size);
+            pen.y -= glyph.y_advance.at(item.size);
+        }
+        self.right = self.right.max(length(pen.x));
+        let font = Faces::get().hand_on(item.font.font()).ok_or_else(|| {
+            WordsError::Typesetter("a typeface came up that is not built in".to_owned())
+        })?;
+        let known = self
+            .fonts
+            .iter()
+            .position(|other| std::sync::Arc::ptr_eq(&other.data, &font.data));
+        let font = known.unwrap_or_else(|| {
+            self.fonts.push(font);
+            self.fonts.len() - 1
+        });
+        self.runs.push(Run {
+            font,
+            size: length(item.size),
+            glyphs,
+        });
+        Ok(())
+    }
+}
+
+/// To the nanometre.
+pub(crate) fn length(abs: Abs) -> Length {
+    Length::from_inches(abs.to_pt() / 72.0)
+}
+
+/// The first few of these characters, each with its number, so that it can be found.
+fn named(missing: &[char]) -> String {
+    const MOST: usize = 6;
+    let mut seen: Vec<char> = Vec::new();
+    for c in missing {
+        if !seen.contains(c) {
+            seen.push(*c);
+        }
+    }
+    let names: Vec<String> = seen
+        .iter()
+        .take(MOST)
+        .map(|c| format!("`{c}` (U+{:04X})", u32::from(*c)))
+        .collect();
+    let more = seen.len().saturating_sub(MOST);
+    match more {
+        0 => names.join(", "),
+        _ => format!("{} and {more} more", names.join(", ")),
+    }
+}
