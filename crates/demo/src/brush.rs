@@ -44,17 +44,33 @@ impl Layer for Strokes {
     fn paint(&self, band: &mut Band<'_>) {
         let top = band.top as f32 / band.scale;
         let bottom = (band.top + band.rows()) as f32 / band.scale;
-        for stroke in &self.list {
+        // From the last stroke to the first: what is covered already need not be painted. A pixel
+        // holds the paint so far and what share of the layers below still shows.
+        let mut wet = vec![[0.0, 0.0, 0.0, 1.0f32]; band.pixels.len()];
+        for stroke in self.list.iter().rev() {
             let reach = stroke.reach + stroke.half + stroke.bend.abs();
             if stroke.y + reach < top || stroke.y - reach > bottom {
                 continue;
             }
-            lay(stroke, band);
+            lay(stroke, band, &mut wet);
+        }
+        for (pixel, wet) in band.pixels.iter_mut().zip(&wet) {
+            let under = pixel[3] * wet[3];
+            let cover = 1.0 - wet[3] + under;
+            if cover > 0.0 {
+                for channel in 0..3 {
+                    pixel[channel] = (wet[channel] + pixel[channel] * under) / cover;
+                }
+            }
+            pixel[3] = cover;
         }
     }
 }
 
-fn lay(stroke: &Stroke, band: &mut Band<'_>) {
+/// A share of what lies below that nobody sees.
+const COVERED: f32 = 0.02;
+
+fn lay(stroke: &Stroke, band: &Band<'_>, wet: &mut [[f32; 4]]) {
     let scale = band.scale;
     let (sin, cos) = stroke.angle.sin_cos();
     let wide = stroke.reach * cos.abs() + (stroke.half + stroke.bend.abs()) * sin.abs();
@@ -88,9 +104,21 @@ fn lay(stroke: &Stroke, band: &mut Band<'_>) {
     let soft = (1.2 / scale).max(stroke.half * 0.06);
     for row in first..last {
         let y = ((band.top + row) as f32 + 0.5) / scale - stroke.y;
-        let line = &mut band.pixels[row * across..(row + 1) * across];
-        for (column, pixel) in line[left..right].iter_mut().enumerate() {
-            let x = ((left + column) as f32 + 0.5) / scale - stroke.x;
+        // Only the columns between the ends and the sides of the stroke.
+        let ends = between(cos, y * sin, stroke.reach);
+        let sides = between(-sin, y * cos + stroke.bend * 0.5, stroke.half + stroke.bend.abs());
+        let (from, to) = (ends.0.max(sides.0), ends.1.min(sides.1));
+        let from = (((stroke.x + from) * scale - 1.0).max(left as f32) as usize).max(left);
+        let to = (((stroke.x + to) * scale + 1.0).max(0.0) as usize).min(right);
+        if from >= to {
+            continue;
+        }
+        let line = &mut wet[row * across..(row + 1) * across];
+        for (column, pixel) in line[from..to].iter_mut().enumerate() {
+            if pixel[3] < COVERED {
+                continue;
+            }
+            let x = ((from + column) as f32 + 0.5) / scale - stroke.x;
             let u = (x * cos + y * sin) / stroke.reach;
             if u.abs() >= 1.0 {
                 continue;
@@ -120,10 +148,28 @@ fn lay(stroke: &Stroke, band: &mut Band<'_>) {
             if cover > 0.01 {
                 // A ridge of paint catches the light along its upper edge.
                 let relief = (b.1 - a.1) * 0.05;
-                Band::lay(pixel, lift(stroke.paint, shade + relief), cover);
+                let share = cover * pixel[3];
+                let paint = lift(stroke.paint, shade + relief);
+                for channel in 0..3 {
+                    pixel[channel] += paint[channel] * share;
+                }
+                pixel[3] -= share;
             }
         }
     }
+}
+
+/// The x for which |x * slope + offset| stays within a limit.
+fn between(slope: f32, offset: f32, limit: f32) -> (f32, f32) {
+    if slope.abs() < 1e-4 {
+        return if offset.abs() <= limit {
+            (-1e6, 1e6)
+        } else {
+            (1.0, 0.0)
+        };
+    }
+    let (a, b) = ((-limit - offset) / slope, (limit - offset) / slope);
+    (a.min(b), a.max(b))
 }
 
 /// One going-over of the sheet with one brush.
@@ -145,6 +191,23 @@ pub(crate) struct Pass {
     /// brush's width; 0 lays all.
     pub(crate) detail: f32,
 }
+
+/// Oil: broad and lively, then finer where there is something to see.
+pub(crate) const OIL: &[Pass] = &[
+    Pass { half: 6.0, long: 3.4, apart: 0.66, cover: 0.95, vary: 0.035, dry: 0.5, detail: 0.0 },
+    Pass { half: 3.0, long: 3.8, apart: 0.74, cover: 0.9, vary: 0.032, dry: 0.75, detail: 0.0 },
+    Pass { half: 1.3, long: 4.2, apart: 0.62, cover: 0.9, vary: 0.024, dry: 0.8, detail: 0.035 },
+    Pass { half: 0.62, long: 4.4, apart: 0.66, cover: 0.92, vary: 0.016, dry: 0.6, detail: 0.055 },
+    Pass { half: 0.34, long: 4.4, apart: 0.7, cover: 0.92, vary: 0.01, dry: 0.4, detail: 0.085 },
+];
+
+/// Gouache: quieter, with smaller brushes.
+pub(crate) const GOUACHE: &[Pass] = &[
+    Pass { half: 5.0, long: 4.2, apart: 0.7, cover: 0.9, vary: 0.014, dry: 0.3, detail: 0.0 },
+    Pass { half: 1.9, long: 4.4, apart: 0.68, cover: 0.85, vary: 0.014, dry: 0.7, detail: 0.018 },
+    Pass { half: 0.85, long: 4.2, apart: 0.66, cover: 0.92, vary: 0.012, dry: 0.6, detail: 0.04 },
+    Pass { half: 0.4, long: 4.2, apart: 0.7, cover: 0.95, vary: 0.008, dry: 0.3, detail: 0.07 },
+];
 
 /// Paints a study: pass by pass, strokes along the forms where there are forms and along `lie`
 /// (radians at x, y) where there are none.

@@ -1,5 +1,8 @@
 //! The pieces, each in a module of its own.
 
+mod neon;
+mod night;
+mod storm;
 mod viaduct;
 
 use crate::{Draw, Encoding, Kind, Piece, Profile};
@@ -12,6 +15,9 @@ const SPREAD: (u32, u32, f32) = (5976, 3614, 506.0);
 pub(crate) fn all() -> Vec<Piece> {
     vec![
         piece("viaduct-at-dawn.jpg", SPREAD, Kind::Painterly, JPEG, Profile::Srgb, Draw::Rgb(viaduct::scene)),
+        piece("night-crossing.png", SPREAD, Kind::Dark, Encoding::Png, Profile::Srgb, Draw::Rgb(night::scene)),
+        piece("platform-nine.jpg", SPREAD, Kind::Saturated, JPEG, Profile::Wide, Draw::Rgb(neon::scene)),
+        piece("weather-coming.jpg", SPREAD, Kind::Painterly, JPEG, Profile::None, Draw::Rgb(storm::scene)),
     ]
 }
 

@@ -1,6 +1,6 @@
 //! The first train crosses the wet sands at dawn: oil, a spread.
 
-use crate::brush::{Pass, painted, tooth};
+use crate::brush::{OIL, painted, tooth};
 use crate::colour::{Rgb, blend, hex, lift, ramp, screen};
 use crate::motif::{Carries, Pier, boat, gull, person, train, viaduct};
 use crate::noise::{Dice, clouds, smooth, value};
@@ -183,12 +183,7 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
     scene.add(painted(
         &study,
         sheet,
-        &[
-            Pass { half: 6.5, long: 3.4, apart: 0.62, cover: 0.95, vary: 0.035, dry: 0.5, detail: 0.0 },
-            Pass { half: 3.0, long: 3.8, apart: 0.66, cover: 0.9, vary: 0.032, dry: 0.75, detail: 0.0 },
-            Pass { half: 1.3, long: 4.2, apart: 0.62, cover: 0.9, vary: 0.024, dry: 0.8, detail: 0.035 },
-            Pass { half: 0.62, long: 4.4, apart: 0.66, cover: 0.92, vary: 0.016, dry: 0.6, detail: 0.055 },
-        ],
+        OIL,
         lie,
         11,
     ));
