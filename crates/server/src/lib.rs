@@ -1,1 +1,76 @@
 //! The page in the browser: rooms over the same calls as the command line.
+//!
+//! [`app`] is the whole page as a router that can be called without a socket; [`run`] serves it on
+//! the loopback address. Nothing here computes: every figure comes from [`desk::Desk`], and every
+//! action is one call of it. All rooms are rendered here as HTML and can be read without scripts;
+//! the scripts only make them livelier.
+//!
+//! ## Addresses
+//!
+//! | address | what it gives |
+//! |---|---|
+//! | `GET /enter?token=…` | exchanges the printed key for a cookie, then goes to `/` |
+//! | `GET /` `/art` `/order` `/object` `/paper` | the rooms |
+//! | `GET /thumb/{pixels}/{piece}` | a small picture of a piece; pixels are 160, 320, 640 or 1280 |
+//! | `GET /tile/{page}/{view}/{level}/{column}/{row}` | a tile of a page; view is `screen` or `print` |
+//! | `GET /press/{file}` | `interior.pdf`, `cover.pdf` or `manifest.json` |
+//! | `POST /edit` `/undo` `/redo` | a change of the book; a form in, JSON or a way back out |
+//! | `POST /work/{press,judge,check,stop}` | begins or stops long work |
+//! | `GET /work/events` | its progress as server-sent events, see [`work`] |
+//! | `GET /assets/{name}` | style, scripts and type; the only thing given without the cookie |
+//!
+//! A changing request answers with JSON (`said`, `stale`) when it is asked with
+//! `Accept: application/json`, and otherwise leads back to the room it came from, so that plain
+//! forms work too.
+
+mod act;
+mod address;
+mod assets;
+mod drawing;
+mod guard;
+mod picture;
+mod problem;
+mod rooms;
+mod run;
+mod shell;
+mod state;
+pub mod work;
+
+pub use run::{Options, ServeError, run};
+pub use state::State;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware;
+use axum::routing::{get, post};
+
+/// The whole page, guard included.
+pub fn app(state: State) -> Router {
+    Router::new()
+        .route("/enter", get(guard::enter))
+        .route("/", get(rooms::stands::room))
+        .route("/art", get(rooms::art::room))
+        .route("/order", get(rooms::order::room))
+        .route("/object", get(rooms::object::room))
+        .route("/paper", get(rooms::paper::room))
+        .route("/thumb/{pixels}/{*piece}", get(picture::thumbnail))
+        .route(
+            "/tile/{page}/{view}/{level}/{column}/{row}",
+            get(picture::tile),
+        )
+        .route("/press/{file}", get(picture::press_file))
+        .route("/edit", post(act::edit))
+        .route("/undo", post(act::undo))
+        .route("/redo", post(act::redo))
+        .route("/work/{kind}", post(work::command))
+        .route("/work/events", get(work::events))
+        .route("/assets/{name}", get(assets::asset))
+        .fallback(problem::no_such_page)
+        .method_not_allowed_fallback(problem::wrong_method)
+        .layer(DefaultBodyLimit::max(guard::BODY_LIMIT))
+        .layer(middleware::from_fn_with_state(
+            state.clone(),
+            guard::stand_guard,
+        ))
+        .with_state(state)
+}

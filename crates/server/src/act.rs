@@ -1,0 +1,202 @@
+//! Changes of the book: one form, one call of the desk, one sentence back.
+
+use axum::Form;
+use axum::Json;
+use axum::extract::State as Shared;
+use axum::extract::rejection::FormRejection;
+use axum::http::HeaderMap;
+use axum::http::header::ACCEPT;
+use axum::response::{IntoResponse, Redirect, Response};
+use desk::{Edit, Edited, Snapshot};
+use serde::{Deserialize, Serialize};
+
+use crate::State;
+use crate::address;
+use crate::problem::Problem;
+use crate::state::Notice;
+
+/// A wish, as its form sends it. `wish` says which of the other fields count.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub(crate) struct Wish {
+    wish: String,
+    entry: String,
+    to: Option<usize>,
+    at: Option<usize>,
+    treatment: String,
+    piece: String,
+    key: String,
+    value: String,
+    /// The room that the form stands in.
+    room: String,
+}
+
+/// What was done, in words.
+#[derive(Debug, Serialize)]
+struct Answer {
+    /// What was done and what it did to the book as an object.
+    said: String,
+    /// What it made stale.
+    stale: Vec<String>,
+}
+
+/// `POST /edit`.
+pub(crate) async fn edit(
+    Shared(state): Shared<State>,
+    headers: HeaderMap,
+    form: Result<Form<Wish>, FormRejection>,
+) -> Response {
+    let wish = match form {
+        Ok(Form(wish)) => wish,
+        Err(rejection) => return refuse(&state, &headers, "/", rejection.into()),
+    };
+    let back = back(&wish);
+    let answer = match understand(wish) {
+        Ok(edit) => {
+            state
+                .call(move |state| change(state, |desk| desk.edit(&edit).map(Some)))
+                .await
+        }
+        Err(problem) => Err(problem),
+    };
+    finish(&state, &headers, &back, answer, "")
+}
+
+/// `POST /undo`.
+pub(crate) async fn undo(
+    Shared(state): Shared<State>,
+    headers: HeaderMap,
+    form: Result<Form<Wish>, FormRejection>,
+) -> Response {
+    let back = form.map_or_else(|_| "/".to_owned(), |Form(wish)| back(&wish));
+    let answer = state.call(|state| change(state, desk::Desk::undo)).await;
+    finish(&state, &headers, &back, answer, "There is nothing to undo.")
+}
+
+/// `POST /redo`.
+pub(crate) async fn redo(
+    Shared(state): Shared<State>,
+    headers: HeaderMap,
+    form: Result<Form<Wish>, FormRejection>,
+) -> Response {
+    let back = form.map_or_else(|_| "/".to_owned(), |Form(wish)| back(&wish));
+    let answer = state.call(|state| change(state, desk::Desk::redo)).await;
+    finish(&state, &headers, &back, answer, "There is nothing to redo.")
+}
+
+/// Whether the asker is a script of the page.
+pub(crate) fn wants_json(headers: &HeaderMap) -> bool {
+    let accept = headers.get(ACCEPT).and_then(|value| value.to_str().ok());
+    accept.is_some_and(|kinds| kinds.contains("application/json"))
+}
+
+fn understand(wish: Wish) -> Result<Edit, Problem> {
+    let lacking = || Problem::unreadable("The form does not say where.");
+    Ok(match wish.wish.as_str() {
+        "move" => Edit::Move {
+            entry: wish.entry,
+            to: wish.to.ok_or_else(lacking)?,
+        },
+        "remove" => Edit::Remove { entry: wish.entry },
+        "treat" => Edit::Treat {
+            entry: wish.entry,
+            treatment: wish.treatment,
+        },
+        "insert" => Edit::Insert {
+            piece: (!wish.piece.is_empty()).then_some(wish.piece),
+            at: wish.at.ok_or_else(lacking)?,
+        },
+        "set" => Edit::Set {
+            key: wish.key,
+            value: wish.value,
+        },
+        _ => return Err(Problem::unreadable("The form does not say what to do.")),
+    })
+}
+
+/// The way back: a room of ours, never an address from the request.
+fn back(wish: &Wish) -> String {
+    match wish.room.as_str() {
+        "art" => "/art".to_owned(),
+        "order" if wish.wish != "remove" && !wish.entry.is_empty() => address::entry(&wish.entry),
+        "order" => "/order".to_owned(),
+        "object" => "/object".to_owned(),
+        "paper" => "/paper".to_owned(),
+        _ => "/".to_owned(),
+    }
+}
+
+fn change<F>(state: &State, call: F) -> Result<Option<Answer>, Problem>
+where
+    F: FnOnce(&desk::Desk) -> Result<Option<Edited>, desk::DeskError>,
+{
+    // A book file that was broken by hand has no figures to compare with.
+    let before = state.desk().snapshot().ok();
+    let Some(edited) = call(state.desk())? else {
+        return Ok(None);
+    };
+    let after = state.desk().snapshot()?;
+    let effect = before.map_or_else(String::new, |before| effect(&before, &after));
+    Ok(Some(Answer {
+        said: format!("{}; {effect}.", edited.what.trim_end_matches('.')),
+        stale: edited.stale,
+    }))
+}
+
+/// What the change did to the book as an object: both figures are the desk's own.
+fn effect(before: &Snapshot, after: &Snapshot) -> String {
+    let mut parts = Vec::new();
+    let (old, new) = (before.plan.pages.len(), after.plan.pages.len());
+    if old != new {
+        parts.push(format!("{old} pages became {new}"));
+    }
+    let spine = |snapshot: &Snapshot| snapshot.cover.as_ref().map(|cover| cover.spine);
+    parts.push(match (spine(before), spine(after)) {
+        (Some(old), Some(new)) if old != new => {
+            format!("spine from {:.1} to {:.1} mm", old.mm(), new.mm())
+        }
+        (Some(_), Some(_)) => "spine unchanged".to_owned(),
+        (None, None) if old == new => "page count unchanged".to_owned(),
+        _ => "the cover is of another kind".to_owned(),
+    });
+    parts.join(", ")
+}
+
+fn finish(
+    state: &State,
+    headers: &HeaderMap,
+    back: &str,
+    answer: Result<Option<Answer>, Problem>,
+    nothing: &str,
+) -> Response {
+    let answer = match answer {
+        Err(problem) => return refuse(state, headers, back, problem),
+        Ok(answer) => answer.unwrap_or_else(|| Answer {
+            said: nothing.to_owned(),
+            stale: vec![],
+        }),
+    };
+    state.leave_notice(Notice {
+        said: answer.said.clone(),
+        more: answer.stale.clone(),
+        refused: false,
+    });
+    if wants_json(headers) {
+        Json(answer).into_response()
+    } else {
+        Redirect::to(back).into_response()
+    }
+}
+
+fn refuse(state: &State, headers: &HeaderMap, back: &str, problem: Problem) -> Response {
+    state.leave_notice(Notice {
+        said: problem.said.clone(),
+        more: vec![problem.hint.clone()],
+        refused: true,
+    });
+    if wants_json(headers) {
+        problem.json()
+    } else {
+        Redirect::to(back).into_response()
+    }
+}

@@ -1,0 +1,495 @@
+// On paper: a spread or the cover at full depth, in tiles of 512 pixels, as on the screen, as
+// printed, or side by side. All measures here are millimetres on paper, from the fold's top (for
+// the cover: from the sheet's top left), until they are drawn.
+
+import { calm } from "/assets/page.js";
+
+const viewer = document.getElementById("viewer");
+const canvas = document.getElementById("canvas");
+const divider = document.getElementById("divider");
+const facts = JSON.parse(viewer.dataset.facts);
+const pen = canvas.getContext("2d", { alpha: false });
+const TILE = 512;
+const SURROUND = "#777777";
+const dots = facts.ppi / 25.4;
+
+let sheets = [];
+let folds = [];
+let extent = null;
+let zoom = 1;
+let centre = { x: 0, y: 0 };
+let fitted = true;
+let view = "both";
+let share = 0.5;
+const guides = { bleed: false, trim: false, safe: false, fold: false };
+
+// What lies on the table.
+
+/** Opens a page with the page that faces it, or the cover. */
+function open(page, keep = false) {
+  facts.page = page;
+  const { width, height } = facts.trim;
+  if (page === "cover") {
+    const { cover } = facts;
+    sheets = [{ id: "cover", x: 0, width: cover.width, height: cover.height, pixels: cover.pixels, inner: [] }];
+    folds = [(cover.width - cover.spine) / 2, (cover.width + cover.spine) / 2];
+    say("Cover: back, spine, front", "Cover");
+  } else {
+    const left = page % 2 ? page - 1 : page;
+    const numbers = [left, left + 1].filter((number) => number >= 1 && number <= facts.pages);
+    sheets = numbers.map((number) => ({
+      id: String(number),
+      x: number % 2 ? 0 : -width,
+      width,
+      height,
+      pixels: facts.pixels,
+      // Facing pages meet at the fold: neither shows its bleed there.
+      inner: numbers.length === 2 ? [number % 2 ? "left" : "right"] : [],
+    }));
+    folds = [0];
+    const names = [...new Set(numbers.map((number) => facts.names[number - 1]).filter(Boolean))];
+    const words = numbers.length === 2 ? `Pages ${numbers[0]} and ${numbers[1]}` : `Page ${numbers[0]}`;
+    say(names.length ? `${words}: ${names.join(", ")}` : words, words);
+  }
+  const left = Math.min(...sheets.map((sheet) => sheet.x));
+  const right = Math.max(...sheets.map((sheet) => sheet.x + sheet.width));
+  extent = { left, right, top: 0, bottom: sheets[0].height };
+  for (const link of document.querySelectorAll("#strip a")) {
+    const here = link.dataset.pages.split(" ").includes(String(page));
+    if (here) {
+      link.setAttribute("aria-current", "true");
+      reveal(link);
+    } else link.removeAttribute("aria-current");
+  }
+  history.replaceState(null, "", `/paper?page=${page}`);
+  if (!keep || fitted) fit();
+  draw();
+}
+
+function say(words, short) {
+  document.getElementById("pages").textContent = short;
+  canvas.setAttribute("aria-label", words);
+  document.getElementById("where").textContent = words;
+}
+
+/** Brings the chosen spread into the strip's view without moving the page. */
+function reveal(link) {
+  const strip = link.closest("ul");
+  const [box, frame] = [link.getBoundingClientRect(), strip.getBoundingClientRect()];
+  strip.scrollBy({ left: box.left + box.width / 2 - frame.left - frame.width / 2, behavior: calm() ? "auto" : "smooth" });
+}
+
+/** What of a sheet is shown: up to its trim, or with its bleed. */
+function shownPart(sheet) {
+  const over = guides.bleed ? facts.bleed : 0;
+  const left = sheet.inner.includes("left") ? 0 : over;
+  const right = sheet.inner.includes("right") ? 0 : over;
+  return { x: sheet.x - left, y: -over, width: sheet.width + left + right, height: sheet.height + 2 * over };
+}
+
+// Tiles.
+
+const tiles = new Map();
+let wanted = [];
+let loading = 0;
+
+function tileOf(sheet, side, level, column, row) {
+  const address = `/tile/${sheet.id}/${side}/${level}/${column}/${row}`;
+  const tile = tiles.get(address);
+  if (tile) {
+    // The map keeps the order of use, so the first is the one longest unused.
+    tiles.delete(address);
+    tiles.set(address, tile);
+    if (tile.state === "ready") return tile.image;
+    if (tile.state !== "failed" && tile.state !== "waiting") return null;
+  }
+  if (!tile || tile.state === "waiting") wanted.push(address);
+  if (!tile) tiles.set(address, { state: "waiting" });
+  return null;
+}
+
+function fetchTiles() {
+  while (loading < 4 && wanted.length) {
+    const address = wanted.shift();
+    const tile = tiles.get(address);
+    if (!tile || tile.state !== "waiting") continue;
+    tile.state = "loading";
+    loading += 1;
+    load(address, tile).finally(() => {
+      loading -= 1;
+      draw();
+    });
+  }
+  for (const [address, tile] of tiles) {
+    if (tiles.size <= 400) break;
+    if (tile.state === "loading") continue;
+    tile.image?.close();
+    tiles.delete(address);
+  }
+}
+
+async function load(address, tile) {
+  try {
+    const answer = await fetch(address);
+    if (!answer.ok) throw new Error(answer.statusText);
+    tile.image = await createImageBitmap(await answer.blob());
+    tile.state = "ready";
+  } catch {
+    tile.state = "failed";
+  }
+}
+
+function deepest(sheet) {
+  return Math.max(0, Math.ceil(Math.log2(Math.max(sheet.pixels.width, sheet.pixels.height) / TILE)));
+}
+
+// Drawing.
+
+let scheduled = false;
+function draw() {
+  if (scheduled) return;
+  scheduled = true;
+  requestAnimationFrame(() => {
+    scheduled = false;
+    paint();
+    fetchTiles();
+  });
+}
+
+const onScreen = (x, y) => [(x - centre.x) * zoom + canvas.width / 2, (y - centre.y) * zoom + canvas.height / 2];
+
+function paint() {
+  wanted = [];
+  pen.setTransform(1, 0, 0, 1, 0, 0);
+  pen.fillStyle = SURROUND;
+  pen.fillRect(0, 0, canvas.width, canvas.height);
+  const cut = Math.round(share * canvas.width);
+  if (view !== "print") side("screen", 0, view === "both" ? cut : canvas.width);
+  if (view !== "screen") side("print", view === "both" ? cut : 0, canvas.width);
+  lines();
+  const percent = Math.round((zoom / dots) * 100);
+  document.getElementById("zoomed").textContent =
+    percent === 100 ? "One press pixel on one screen pixel" : `${percent} % of press pixels`;
+}
+
+function side(name, from, to) {
+  pen.save();
+  pen.beginPath();
+  pen.rect(from, 0, to - from, canvas.height);
+  pen.clip();
+  for (const sheet of sheets) {
+    const part = shownPart(sheet);
+    const [x, y] = onScreen(part.x, part.y);
+    const [right, bottom] = onScreen(part.x + part.width, part.y + part.height);
+    const box = { x: Math.round(x), y: Math.round(y), right: Math.round(right), bottom: Math.round(bottom) };
+    pen.save();
+    pen.beginPath();
+    pen.rect(box.x, box.y, box.right - box.x, box.bottom - box.y);
+    pen.clip();
+    pen.fillStyle = "#ffffff";
+    pen.fillRect(box.x, box.y, box.right - box.x, box.bottom - box.y);
+    const best = Math.min(deepest(sheet), Math.max(0, Math.floor(Math.log2(dots / zoom) + 0.01)));
+    for (let level = deepest(sheet); level >= best; level -= 1) {
+      if (level !== best && level !== deepest(sheet)) continue;
+      raster(sheet, name, level, from, to);
+    }
+    pen.restore();
+  }
+  pen.restore();
+}
+
+function raster(sheet, name, level, from, to) {
+  const step = (TILE * 2 ** level) / dots;
+  const across = Math.ceil(sheet.pixels.width / 2 ** level);
+  const down = Math.ceil(sheet.pixels.height / 2 ** level);
+  const [left, top] = [sheet.x - facts.bleed, -facts.bleed];
+  pen.imageSmoothingEnabled = zoom / dots < 2;
+  pen.imageSmoothingQuality = "high";
+  const jobs = [];
+  for (let row = 0; row * TILE < down; row += 1) {
+    for (let column = 0; column * TILE < across; column += 1) {
+      const [x, y] = onScreen(left + column * step, top + row * step);
+      const width = (Math.min(TILE, across - column * TILE) * 2 ** level * zoom) / dots;
+      const height = (Math.min(TILE, down - row * TILE) * 2 ** level * zoom) / dots;
+      if (x > to || x + width < from || y > canvas.height || y + height < 0) continue;
+      jobs.push({ column, row, x, y, width, height, far: Math.hypot(x + width / 2 - canvas.width / 2, y + height / 2 - canvas.height / 2) });
+    }
+  }
+  // The middle of the table is fetched first.
+  jobs.sort((one, other) => one.far - other.far);
+  for (const { column, row, x, y, width, height } of jobs) {
+    const image = tileOf(sheet, name, level, column, row);
+    if (!image) continue;
+    const [x0, y0] = [Math.floor(x), Math.floor(y)];
+    pen.drawImage(image, x0, y0, Math.ceil(x + width) - x0, Math.ceil(y + height) - y0);
+  }
+}
+
+/** Guides: each has a line of its own kind, and its name beside it. */
+function lines() {
+  const ratio = devicePixelRatio;
+  pen.font = `${12 * ratio}px "Libre Franklin", sans-serif`;
+  const stroke = (dash, trace) => {
+    for (const [colour, width] of [["#ffffff", 3], ["#111111", 1.25]]) {
+      pen.strokeStyle = colour;
+      pen.lineWidth = width * ratio;
+      pen.setLineDash(dash.map((length) => length * ratio));
+      pen.beginPath();
+      trace();
+      pen.stroke();
+    }
+    pen.setLineDash([]);
+  };
+  const word = (text, x, y) => {
+    const width = pen.measureText(text).width + 8 * ratio;
+    pen.fillStyle = "#111111";
+    pen.fillRect(x, y - 15 * ratio, width, 17 * ratio);
+    pen.fillStyle = "#ffffff";
+    pen.fillText(text, x + 4 * ratio, y - 2.5 * ratio);
+  };
+  const frame = (dash, inset, name, innerToo) => {
+    for (const sheet of sheets) {
+      const left = sheet.inner.includes("left") && !innerToo ? 0 : inset;
+      const right = sheet.inner.includes("right") && !innerToo ? 0 : inset;
+      const [x, y] = onScreen(sheet.x + left, inset);
+      const [r, b] = onScreen(sheet.x + sheet.width - right, sheet.height - inset);
+      stroke(dash, () => pen.rect(x, y, r - x, b - y));
+      if (sheet === sheets[0]) word(name, x, inset > 0 ? y + 17 * ratio : y);
+    }
+  };
+  if (guides.bleed) frame([2, 4], -facts.bleed, "bleed", false);
+  if (guides.trim) frame([], 0, "trim", true);
+  if (guides.safe) frame([9, 5], facts.safe, "safe", true);
+  if (guides.fold) {
+    const offsets = facts.page === "cover" ? [0] : [-facts.fold, 0, facts.fold];
+    for (const fold of folds) {
+      for (const offset of offsets) {
+        if (fold + offset < extent.left || fold + offset > extent.right) continue;
+        const [x, y] = onScreen(fold + offset, extent.top);
+        const [, bottom] = onScreen(fold, extent.bottom);
+        stroke(offset === 0 ? [14, 4, 2, 4] : [4, 4], () => {
+          pen.moveTo(x, y - 10 * ratio);
+          pen.lineTo(x, bottom + 10 * ratio);
+        });
+        if (offset === 0) word("fold", x, bottom + 22 * ratio);
+      }
+    }
+  }
+}
+
+// Moving and zooming.
+
+function size() {
+  const box = canvas.getBoundingClientRect();
+  canvas.width = Math.max(1, Math.round(box.width * devicePixelRatio));
+  canvas.height = Math.max(1, Math.round(box.height * devicePixelRatio));
+  if (fitted) fit();
+  place();
+  draw();
+}
+
+function fit() {
+  const room = 56 * devicePixelRatio;
+  const over = guides.bleed ? facts.bleed : 0;
+  zoom = Math.min((canvas.width - room) / (extent.right - extent.left + 2 * over), (canvas.height - room) / (extent.bottom + 2 * over));
+  zoom = Math.max(zoom, 0.01);
+  centre = { x: (extent.left + extent.right) / 2, y: extent.bottom / 2 };
+  fitted = true;
+  draw();
+}
+
+/** Zooms by a factor, or to a scale, around a point of the canvas. */
+function zoomTo(next, x = canvas.width / 2, y = canvas.height / 2) {
+  const least = Math.min(canvas.width / (extent.right - extent.left), canvas.height / extent.bottom) / 3;
+  const limited = Math.min(dots * 8, Math.max(least, next));
+  const at = { x: (x - canvas.width / 2) / zoom + centre.x, y: (y - canvas.height / 2) / zoom + centre.y };
+  zoom = limited;
+  centre = { x: at.x - (x - canvas.width / 2) / zoom, y: at.y - (y - canvas.height / 2) / zoom };
+  fitted = false;
+  hold();
+  draw();
+}
+
+function pan(dx, dy) {
+  centre = { x: centre.x + dx / zoom, y: centre.y + dy / zoom };
+  fitted = false;
+  hold();
+  draw();
+}
+
+/** The paper never leaves the table wholly. */
+function hold() {
+  centre.x = Math.min(extent.right, Math.max(extent.left, centre.x));
+  centre.y = Math.min(extent.bottom, Math.max(extent.top, centre.y));
+}
+
+/** A hundred percent of the paper, as far as the screen knows its own size (96 px an inch). */
+const actual = () => (96 / 25.4) * devicePixelRatio;
+
+function turn(by) {
+  if (facts.page === "cover") {
+    if (by > 0) open(1, true);
+    return;
+  }
+  const left = facts.page % 2 ? facts.page - 1 : facts.page;
+  const next = left + by * 2;
+  if (next < 0 && facts.cover) open("cover", true);
+  else if (next >= 0 && next <= facts.pages) open(Math.max(1, next), true);
+}
+
+canvas.addEventListener("wheel", (event) => {
+  event.preventDefault();
+  const box = canvas.getBoundingClientRect();
+  const ratio = devicePixelRatio;
+  zoomTo(zoom * 2 ** (-event.deltaY / 400), (event.clientX - box.left) * ratio, (event.clientY - box.top) * ratio);
+}, { passive: false });
+
+let grip = null;
+canvas.addEventListener("pointerdown", (event) => {
+  if (event.button !== 0) return;
+  grip = { x: event.clientX, y: event.clientY };
+  canvas.setPointerCapture(event.pointerId);
+  canvas.classList.add("held");
+});
+canvas.addEventListener("pointermove", (event) => {
+  if (grip) {
+    pan((grip.x - event.clientX) * devicePixelRatio, (grip.y - event.clientY) * devicePixelRatio);
+    grip = { x: event.clientX, y: event.clientY };
+  }
+  point(event);
+});
+for (const name of ["pointerup", "pointercancel"]) {
+  canvas.addEventListener(name, () => {
+    grip = null;
+    canvas.classList.remove("held");
+  });
+}
+canvas.addEventListener("pointerleave", () => say(canvas.getAttribute("aria-label"), document.getElementById("pages").textContent));
+
+/** Says where on the paper the pointer is. */
+function point(event) {
+  const box = canvas.getBoundingClientRect();
+  const x = ((event.clientX - box.left) * devicePixelRatio - canvas.width / 2) / zoom + centre.x;
+  const y = ((event.clientY - box.top) * devicePixelRatio - canvas.height / 2) / zoom + centre.y;
+  const sheet = sheets.find((one) => x >= one.x && x < one.x + one.width && y >= 0 && y < one.height);
+  if (!sheet) return;
+  const name = sheet.id === "cover" ? "Cover" : `Page ${sheet.id}`;
+  document.getElementById("where").textContent = `${name}, ${(x - sheet.x).toFixed(1)} mm across, ${y.toFixed(1)} mm down`;
+}
+
+canvas.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
+  const step = 60 * devicePixelRatio * (event.shiftKey ? 4 : 1);
+  const keys = {
+    ArrowLeft: () => pan(-step, 0),
+    ArrowRight: () => pan(step, 0),
+    ArrowUp: () => pan(0, -step),
+    ArrowDown: () => pan(0, step),
+    "+": () => zoomTo(zoom * 1.25),
+    "=": () => zoomTo(zoom * 1.25),
+    "-": () => zoomTo(zoom / 1.25),
+    0: fit,
+    1: () => zoomTo(dots),
+    PageUp: () => turn(-1),
+    PageDown: () => turn(1),
+  };
+  const key = keys[event.key];
+  if (!key) return;
+  event.preventDefault();
+  key();
+});
+
+const on = (id, call) => document.getElementById(id).addEventListener("click", call);
+on("zoom-in", () => zoomTo(zoom * 1.25));
+on("zoom-out", () => zoomTo(zoom / 1.25));
+on("zoom-fit", fit);
+on("zoom-pixels", () => zoomTo(dots));
+on("zoom-size", () => zoomTo(actual()));
+on("previous", () => turn(-1));
+on("next", () => turn(1));
+
+for (const input of document.querySelectorAll("input[name=guide]")) {
+  input.addEventListener("change", () => {
+    guides[input.value] = input.checked;
+    if (fitted) fit();
+    draw();
+  });
+  guides[input.value] = input.checked;
+}
+
+for (const input of document.querySelectorAll("input[name=view]")) {
+  input.addEventListener("change", () => show(input.value));
+}
+
+function show(name) {
+  view = name;
+  const both = view === "both";
+  divider.hidden = !both;
+  document.getElementById("label-left").hidden = view === "print";
+  document.getElementById("label-right").hidden = view === "screen";
+  place();
+  draw();
+}
+
+// The divider.
+
+function place() {
+  const left = view === "both" ? share * 100 : view === "screen" ? 100 : 0;
+  divider.style.left = `${share * 100}%`;
+  document.getElementById("label-left").style.right = view === "both" ? `${100 - left}%` : "auto";
+  document.getElementById("label-left").style.left = view === "both" ? "auto" : "0";
+  document.getElementById("label-right").style.left = view === "both" ? `${left}%` : "0";
+  const percent = Math.round(share * 100);
+  divider.setAttribute("aria-valuenow", String(percent));
+  divider.setAttribute("aria-valuetext", `Screen on the left ${percent} percent, print on the rest`);
+}
+
+function divide(next) {
+  share = Math.min(1, Math.max(0, next));
+  place();
+  draw();
+}
+
+divider.addEventListener("pointerdown", (event) => {
+  event.preventDefault();
+  divider.focus();
+  divider.setPointerCapture(event.pointerId);
+  divider.dataset.held = "";
+});
+divider.addEventListener("pointermove", (event) => {
+  if (divider.dataset.held === undefined) return;
+  const box = canvas.getBoundingClientRect();
+  divide((event.clientX - box.left) / box.width);
+});
+for (const name of ["pointerup", "pointercancel"]) divider.addEventListener(name, () => delete divider.dataset.held);
+divider.addEventListener("keydown", (event) => {
+  const step = event.shiftKey ? 0.1 : 0.02;
+  const next = { ArrowLeft: share - step, ArrowDown: share - step, ArrowRight: share + step, ArrowUp: share + step, Home: 0, End: 1, PageUp: share + 0.1, PageDown: share - 0.1 }[event.key];
+  if (next === undefined) return;
+  event.preventDefault();
+  divide(next);
+});
+
+// The strip of pages.
+
+document.getElementById("strip").addEventListener("click", (event) => {
+  const link = event.target.closest("a");
+  if (!link || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  const page = link.dataset.pages.split(" ")[0];
+  open(page === "cover" ? page : Number(page), true);
+});
+
+/** A change of the book, such as undo, lays the page anew: read its facts again. */
+document.addEventListener("renewed", () => {
+  Object.assign(facts, JSON.parse(viewer.dataset.facts));
+  for (const tile of tiles.values()) tile.image?.close();
+  tiles.clear();
+  open(facts.page, true);
+  show(view);
+});
+
+new ResizeObserver(size).observe(canvas);
+viewer.classList.add("live");
+open(facts.page);
+show(document.querySelector("input[name=view]:checked")?.value ?? "both");

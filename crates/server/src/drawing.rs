@@ -1,0 +1,208 @@
+//! Drawings to scale: one unit of a drawing is a millimetre. Pictures are the small ones of the
+//! desk; words are hinted at by lines, since these are maps of the book and not proofs of it.
+
+use desk::book::plan::{CoverPlan, Page, PlacedPicture, PlacedWords, WordStyle};
+use desk::book::{Format, WordInk};
+use desk::measure::{Length, Rect};
+use maud::{Markup, html};
+
+use crate::address;
+
+/// A trimmed page.
+pub(crate) fn leaf(page: &Page, format: &Format, pixels: u32) -> Markup {
+    let trim = format.trim;
+    html! {
+        svg.sheet viewBox=(view_box(Rect::new(Length::ZERO, Length::ZERO, trim.width, trim.height))) aria-hidden="true" {
+            rect.paper width=(mm(trim.width)) height=(mm(trim.height)) {}
+            @for picture in &page.pictures { (placed(picture, pixels)) }
+            @for words in &page.words { (hinted(words)) }
+        }
+    }
+}
+
+/// The front of a soft cover.
+pub(crate) fn cover_front(cover: &CoverPlan, pixels: u32) -> Markup {
+    let width = (cover.trim.width - cover.spine) / 2;
+    let front = Rect::new(width + cover.spine, Length::ZERO, width, cover.trim.height);
+    html! { svg.sheet viewBox=(view_box(front)) aria-hidden="true" { (cover_flat(cover, pixels)) } }
+}
+
+/// The whole flat cover as a sheet.
+pub(crate) fn cover_sheet(cover: &CoverPlan, pixels: u32) -> Markup {
+    let sheet = Rect::new(
+        Length::ZERO,
+        Length::ZERO,
+        cover.trim.width,
+        cover.trim.height,
+    );
+    html! { svg.sheet viewBox=(view_box(sheet)) aria-hidden="true" { (cover_flat(cover, pixels)) } }
+}
+
+/// The whole flat cover, to stand in another drawing.
+pub(crate) fn cover_flat(cover: &CoverPlan, pixels: u32) -> Markup {
+    html! {
+        rect width=(mm(cover.trim.width)) height=(mm(cover.trim.height)) fill=(screen_tint(cover.ground)) {}
+        @for picture in &cover.pictures { (placed(picture, pixels)) }
+        @for words in &cover.words { (hinted(words)) }
+    }
+}
+
+/// A picture cut to its window.
+fn placed(picture: &PlacedPicture, pixels: u32) -> Markup {
+    let (window, frame) = (picture.window, picture.frame);
+    html! {
+        svg x=(mm(window.x)) y=(mm(window.y)) width=(mm(window.width)) height=(mm(window.height)) viewBox=(view_box(window)) {
+            image href=(address::thumbnail(&picture.piece, pixels)) x=(mm(frame.x)) y=(mm(frame.y))
+                width=(mm(frame.width)) height=(mm(frame.height)) preserveAspectRatio="none" {}
+        }
+    }
+}
+
+/// Words: large ones as they read, running ones as grey lines.
+fn hinted(words: &PlacedWords) -> Markup {
+    let ink = match words.ink {
+        WordInk::Black => "#1a1a1a",
+        WordInk::Paper => "#ffffff",
+    };
+    let rect = words.rect;
+    match words.style {
+        WordStyle::Title | WordStyle::CoverFront => display(words, ink),
+        WordStyle::Spine => html! {
+            // The rectangle is where the words stand when they are turned already.
+            @let (x, y) = (mm_of(rect.x) + mm_of(rect.width) / 2.0, mm_of(rect.y) + mm_of(rect.height) / 2.0);
+            g transform={ "translate(" (short(x)) " " (short(y)) ") rotate(90)" } {
+                text.display y="0" dy="0.35em" text-anchor="middle" fill=(ink)
+                    font-size=(short((mm_of(rect.width) * 0.6).clamp(1.0, 8.0))) { (words.heading) }
+            }
+        },
+        WordStyle::Folio => html! {},
+        WordStyle::Prose | WordStyle::Colophon | WordStyle::Caption => greeked(words, ink),
+    }
+}
+
+fn display(words: &PlacedWords, ink: &str) -> Markup {
+    let rect = words.rect;
+    let width = mm_of(rect.width);
+    let longest = words
+        .heading
+        .split_whitespace()
+        .map(|word| word.chars().count())
+        .max();
+    let size = (width / (longest.unwrap_or(1) as f64 * 0.62)).clamp(4.0, width * 0.13);
+    let lines = broken(&words.heading, (width / (size * 0.52)) as usize);
+    let top = mm_of(rect.y) + size;
+    let middle = mm_of(rect.x) + width / 2.0;
+    html! {
+        @for (row, line) in lines.iter().enumerate() {
+            text.display x=(short(middle)) y=(short(top + row as f64 * size * 1.15)) font-size=(short(size)) text-anchor="middle" fill=(ink) { (line) }
+        }
+        @for author in words.paragraphs.iter().take(1) {
+            text.display x=(short(middle)) y=(short(top + lines.len() as f64 * size * 1.15 + size * 0.4)) font-size=(short(size * 0.45)) text-anchor="middle" fill=(ink) { (author) }
+        }
+    }
+}
+
+/// Grey lines in place of running words, about as many as there will be.
+fn greeked(words: &PlacedWords, ink: &str) -> Markup {
+    let rect = words.rect;
+    let (width, bottom) = (mm_of(rect.width), mm_of(rect.bottom()));
+    let (size, leading) = match words.style {
+        WordStyle::Prose => (3.9, 5.4),
+        _ => (3.0, 4.2),
+    };
+    let mut y = mm_of(rect.y);
+    let mut lines = Vec::new();
+    if words.style == WordStyle::Colophon {
+        let rows: f64 = words
+            .paragraphs
+            .iter()
+            .map(|text| rows(text, width, size) + 0.5)
+            .sum();
+        y = (bottom - rows * leading).max(y);
+    }
+    let heading = (!words.heading.is_empty()).then_some(y + 6.0);
+    if heading.is_some() {
+        y += 16.0;
+    }
+    for text in &words.paragraphs {
+        let count = rows(text, width, size);
+        let whole = count.floor() as usize;
+        for row in 0..=whole {
+            let share = if row == whole {
+                count - count.floor()
+            } else {
+                1.0
+            };
+            if share > 0.02 && y + 1.4 < bottom {
+                lines.push((y, width * share));
+                y += leading;
+            }
+        }
+        y += leading * 0.5;
+    }
+    html! {
+        @if let Some(y) = heading {
+            text.display x=(mm(rect.x)) y=(short(y)) font-size="7" fill=(ink) { (words.heading) }
+        }
+        @for (y, width) in lines {
+            rect x=(mm(rect.x)) y=(short(y)) width=(short(width)) height="1.3" fill=(ink) opacity="0.42" {}
+        }
+    }
+}
+
+/// How many rows a text takes, roughly: a letter is about half its size wide.
+fn rows(text: &str, width: f64, size: f64) -> f64 {
+    if text.is_empty() {
+        0.0
+    } else {
+        text.chars().count() as f64 * size * 0.48 / width.max(1.0)
+    }
+}
+
+fn broken(text: &str, letters: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= letters => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+/// Inks as a colour for a drawing on the screen: each ink as a plain filter. Only a hint; what
+/// prints is seen in the room *On paper*.
+fn screen_tint(inks: [f64; 4]) -> String {
+    let [c, m, y, k] = inks.map(|percent| 1.0 - (percent / 100.0).clamp(0.0, 1.0));
+    let byte = |light: f64| (light * k * 255.0).round() as u8;
+    format!("#{:02x}{:02x}{:02x}", byte(c), byte(m), byte(y))
+}
+
+/// A rectangle as a `viewBox`.
+pub(crate) fn view_box(rect: Rect) -> String {
+    format!(
+        "{} {} {} {}",
+        mm(rect.x),
+        mm(rect.y),
+        mm(rect.width),
+        mm(rect.height)
+    )
+}
+
+/// Millimetres to a hundredth, as drawings want them.
+pub(crate) fn mm(length: Length) -> String {
+    short(length.mm())
+}
+
+/// A number to a hundredth, without idle zeros.
+pub(crate) fn short(number: f64) -> String {
+    let text = format!("{number:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+fn mm_of(length: Length) -> f64 {
+    length.mm()
+}

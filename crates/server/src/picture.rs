@@ -1,0 +1,173 @@
+//! Pictures and files that the rooms show. A name from a request is looked up in the book; it
+//! never becomes a path.
+
+use std::io::Read;
+
+use axum::body::Body;
+use axum::extract::{Path, State as Shared};
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_LENGTH, CONTENT_TYPE, ETAG, IF_NONE_MATCH,
+};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Response};
+use desk::View;
+use desk::book::plan::ReaderPage;
+use tokio_stream::Stream;
+
+use crate::State;
+use crate::address::THUMBNAILS;
+use crate::problem::Problem;
+
+/// The press files that are PDFs, with what is said while they are checked.
+pub(crate) const PRESS_PDFS: [(&str, &str); 2] = [
+    ("interior.pdf", "Checking the interior"),
+    ("cover.pdf", "Checking the cover"),
+];
+
+/// `GET /thumb/{pixels}/{piece}`.
+pub(crate) async fn thumbnail(
+    Shared(state): Shared<State>,
+    Path((pixels, piece)): Path<(u32, String)>,
+    headers: HeaderMap,
+) -> Result<Response, Problem> {
+    if !THUMBNAILS.contains(&pixels) {
+        return Err(Problem::missing(
+            "Small pictures are not given in this size.",
+        ));
+    }
+    let bytes = state
+        .call(move |state| {
+            let book = state.desk().snapshot()?;
+            let known = book.pieces.iter().find(|known| known.name == piece);
+            let Some(known) = known else {
+                return Err(Problem::missing(
+                    "The art folder holds no piece of this name.",
+                ));
+            };
+            Ok(state.desk().thumbnail(&known.name, pixels)?)
+        })
+        .await?;
+    // Asked again after every change of the order, so a short answer is kept possible.
+    let tag = tag(&bytes);
+    let kept = (
+        [
+            (CACHE_CONTROL, "private, max-age=10".to_owned()),
+            (ETAG, tag.clone()),
+        ],
+        (),
+    );
+    if headers
+        .get(IF_NONE_MATCH)
+        .is_some_and(|known| known == tag.as_str())
+    {
+        return Ok((StatusCode::NOT_MODIFIED, kept.0).into_response());
+    }
+    let kind = media_type(&bytes);
+    Ok((kept.0, [(CONTENT_TYPE, kind)], bytes.to_vec()).into_response())
+}
+
+/// `GET /tile/{page}/{view}/{level}/{column}/{row}`.
+pub(crate) async fn tile(
+    Shared(state): Shared<State>,
+    Path((sheet, view, level, column, row)): Path<(String, String, u8, u32, u32)>,
+) -> Result<Response, Problem> {
+    let view = match view.as_str() {
+        "screen" => View::Screen,
+        "print" => View::Print,
+        _ => {
+            return Err(Problem::missing(
+                "A page is shown as `screen` or as `print`.",
+            ));
+        }
+    };
+    let (kind, bytes) = state
+        .call(move |state| {
+            let desk = state.desk();
+            if sheet == "cover" {
+                return Ok(desk.cover_tile(view, level, column, row)?);
+            }
+            let page = sheet
+                .parse()
+                .map_err(|_| Problem::missing("The book has no such page."))?;
+            Ok(desk.tile(ReaderPage(page), view, level, column, row)?)
+        })
+        .await?;
+    Ok(([(CONTENT_TYPE, kind)], bytes.to_vec()).into_response())
+}
+
+/// `GET /press/{file}`: one of three fixed names.
+pub(crate) async fn press_file(
+    Shared(state): Shared<State>,
+    Path(asked): Path<String>,
+) -> Result<Response, Problem> {
+    let (name, kind) = match asked.as_str() {
+        "interior.pdf" => ("interior.pdf", "application/pdf"),
+        "cover.pdf" => ("cover.pdf", "application/pdf"),
+        "manifest.json" => ("manifest.json", "application/json"),
+        _ => return Err(Problem::missing("There is no press file of this name.")),
+    };
+    let (file, length) = state
+        .call(move |state| {
+            let missing = |_| Problem::missing("This press file was not made yet.");
+            let path = state.desk().root().join("press").join(name);
+            let file = std::fs::File::open(path).map_err(missing)?;
+            let length = file.metadata().map_err(missing)?.len();
+            Ok((file, length))
+        })
+        .await?;
+    Ok((
+        [
+            (CONTENT_TYPE, kind.to_owned()),
+            (CONTENT_LENGTH, length.to_string()),
+            (
+                CONTENT_DISPOSITION,
+                format!("attachment; filename=\"{name}\""),
+            ),
+        ],
+        Body::from_stream(pieces_of(file)),
+    )
+        .into_response())
+}
+
+/// A file as a stream of pieces, so that a press file of gigabytes passes through in a little
+/// memory.
+fn pieces_of(mut file: std::fs::File) -> impl Stream<Item = std::io::Result<Vec<u8>>> {
+    const PIECE: u64 = 256 * 1024;
+    let (send, receive) = tokio::sync::mpsc::channel(2);
+    tokio::task::spawn_blocking(move || {
+        loop {
+            let mut piece = Vec::new();
+            let read = std::io::Read::by_ref(&mut file)
+                .take(PIECE)
+                .read_to_end(&mut piece);
+            let (last, piece) = match read {
+                Ok(0) => break,
+                Ok(_) => (false, Ok(piece)),
+                Err(why) => (true, Err(why)),
+            };
+            // The receiver is gone when the person cancels the download.
+            if send.blocking_send(piece).is_err() || last {
+                break;
+            }
+        }
+    });
+    tokio_stream::wrappers::ReceiverStream::new(receive)
+}
+
+/// The media type by the first bytes.
+fn media_type(bytes: &[u8]) -> &'static str {
+    if bytes.starts_with(b"\x89PNG") {
+        "image/png"
+    } else {
+        "image/jpeg"
+    }
+}
+
+/// A name for exactly these bytes, good enough to tell two versions of a thumbnail apart
+/// (FNV-1a, 64 bit).
+fn tag(bytes: &[u8]) -> String {
+    let hash = bytes.iter().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+        (hash ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3)
+    });
+    format!("\"{hash:016x}-{}\"", bytes.len())
+}

@@ -1,0 +1,8 @@
+//! The rooms. Each reads the desk once and renders what it says.
+
+pub(crate) mod art;
+pub(crate) mod findings;
+pub(crate) mod object;
+pub(crate) mod order;
+pub(crate) mod paper;
+pub(crate) mod stands;

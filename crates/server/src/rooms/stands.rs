@@ -1,0 +1,225 @@
+//! *Where it stands*: the way from the art to the press, what is out of date, and the files.
+
+use axum::extract::State as Shared;
+use axum::response::Html;
+use desk::book::plan::Cause;
+use desk::{Snapshot, Stage, StageState};
+use maud::{Markup, html};
+
+use super::findings;
+use crate::State;
+use crate::address;
+use crate::drawing;
+use crate::problem::Problem;
+use crate::shell::{Room, Scene};
+use crate::work::{Kind, Phase, Progress};
+
+/// `GET /`.
+pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, Problem> {
+    state
+        .call(|state| {
+            let now = state.work().now();
+            let scene = Scene::read(state, Room::Stands)?;
+            let stages = state.desk().status()?.stages;
+            let book = &scene.snapshot.book;
+            let room = html! {
+                h1.hidden { "Where it stands" }
+                (shelf(&scene.snapshot))
+                div.columns {
+                    section.way aria-labelledby="way" {
+                        h2 #way { "From art to press" }
+                        ol.stages {
+                            @for stage in &stages { (step(stage)) }
+                        }
+                        @if !scene.snapshot.findings.is_empty() {
+                            h3 { "About the book itself" }
+                            (findings::list(&scene.snapshot.findings))
+                        }
+                    }
+                    (files(state, &stages, &now, &book.about.title))
+                }
+            };
+            Ok(scene.page(&room, None, now.state == Phase::Running))
+        })
+        .await
+}
+
+/// The cover and the first spreads with pictures, at one scale, standing on a shelf.
+fn shelf(snapshot: &Snapshot) -> Markup {
+    const SPREADS: usize = 4;
+    let pages = &snapshot.plan.pages;
+    let format = &snapshot.book.format;
+    let spreads = pages
+        .get(1..)
+        .unwrap_or_default()
+        .chunks(2)
+        .filter(|pair| pair.len() == 2 && pair.iter().any(|page| !page.pictures.is_empty()))
+        .take(SPREADS);
+    let front = pages.iter().find(|page| !page.pictures.is_empty());
+    html! {
+        section.shelf aria-label="The book" {
+            @if let Some(cover) = &snapshot.cover {
+                a.stood.cover href="/object" aria-label="The cover: look at the object" { (drawing::cover_front(cover, 640)) }
+            } @else if let Some(page) = front {
+                a.stood href=(address::paper(page.number.0)) aria-label={ "Page " (page.number.0) ": look at it on paper" } { (drawing::leaf(page, format, 640)) }
+            }
+            @for pair in spreads {
+                a.stood.pair href=(address::paper(pair[0].number.0))
+                    aria-label={ "Pages " (pair[0].number.0) " and " (pair[1].number.0) ": look at them on paper" }
+                {
+                    @for page in pair { (drawing::leaf(page, format, 640)) }
+                }
+            }
+        }
+    }
+}
+
+fn step(stage: &Stage) -> Markup {
+    let (title, room) = match stage.name.as_str() {
+        "art" => ("The art is looked at", "/art"),
+        "running order" => ("The running order is set", "/order"),
+        "object" => ("The object is worked out", "/object"),
+        "interior" => ("The interior is made", "#files"),
+        "cover" => ("The cover is made", "#files"),
+        "check" => ("The files are checked", "#files"),
+        other => (other, "/"),
+    };
+    html! {
+        li data-state=(state_key(stage.state)) {
+            (mark(stage.state))
+            div {
+                h3 { a href=(room) { (title) } }
+                p.state { (state_words(stage.state)) }
+                p.because { (stage.because) }
+                @if !stage.next.is_empty() { p.next { strong { "Next: " } (stage.next) } }
+            }
+        }
+    }
+}
+
+const fn state_words(state: StageState) -> &'static str {
+    match state {
+        StageState::Fresh => "Up to date",
+        StageState::Stale => "Out of date",
+        StageState::Missing => "Not yet",
+        StageState::Blocked => "Held up",
+    }
+}
+
+const fn state_key(state: StageState) -> &'static str {
+    match state {
+        StageState::Fresh => "fresh",
+        StageState::Stale => "stale",
+        StageState::Missing => "missing",
+        StageState::Blocked => "blocked",
+    }
+}
+
+/// A register mark: whole when all is well, out of register when out of date.
+fn mark(state: StageState) -> Markup {
+    html! {
+        svg.mark viewBox="0 0 36 36" width="36" height="36" aria-hidden="true" {
+            @match state {
+                StageState::Fresh => {
+                    circle cx="18" cy="18" r="9" {}
+                    path d="M18 3v30M3 18h30" {}
+                    circle.core cx="18" cy="18" r="4" {}
+                },
+                StageState::Stale => {
+                    circle cx="15" cy="16" r="9" {}
+                    path d="M15 2v28M1 16h28" {}
+                    g.ghost { circle cx="22" cy="21" r="9" {} path d="M22 7v28M8 21h28" {} }
+                },
+                StageState::Missing => { circle.dashed cx="18" cy="18" r="9" {} },
+                StageState::Blocked => { circle cx="18" cy="18" r="9" {} path.bar d="M12 18h12" {} },
+            }
+        }
+    }
+}
+
+/// Making the files, what came of it, and where they are.
+fn files(state: &State, stages: &[Stage], now: &Progress, title: &str) -> Markup {
+    let of = |name: &str| stages.iter().find(|stage| stage.name == name);
+    let made = |name: &str| {
+        of(name).is_some_and(|stage| matches!(stage.state, StageState::Fresh | StageState::Stale))
+    };
+    let stale = |name: &str| of(name).is_some_and(|stage| stage.state == StageState::Stale);
+    let outcome = state.outcome();
+    let any = made("interior") || made("cover");
+    html! {
+        section.files #files aria-labelledby="files-title" {
+            h2 #files-title { "Files for the printer" }
+            (progress(now, &[Kind::Press, Kind::Check]))
+            @if now.state != Phase::Running {
+                form method="post" action="/work/press" data-work {
+                    button.great #make-press-files { "Make press files" }
+                }
+                @if !any {
+                    p.soft { "Two PDFs come out: the pages of " i { (title) } " in reading order, and its cover as one sheet. Nothing leaves this machine." }
+                }
+            }
+            @if let Some((kind, problem)) = &outcome.failed {
+                @if *kind != Kind::Judge {
+                    div.problem role="alert" {
+                        p { strong { (problem.title) ". " } (problem.said) }
+                        @if !problem.hint.is_empty() { p { (problem.hint) } }
+                    }
+                }
+            }
+            @if any {
+                ul.downloads #downloads {
+                    @for (file, name, stage) in [("interior.pdf", "Interior", "interior"), ("cover.pdf", "Cover", "cover")] {
+                        @if made(stage) {
+                            li {
+                                a href={ "/press/" (file) } download=(file) { b { (name) } " " span { (file) } }
+                                @if stale(stage) { p.soft { "Made for an older book." } }
+                            }
+                        }
+                    }
+                    li.small { a href="/press/manifest.json" download="manifest.json" { "What they were made from " span { "manifest.json" } } }
+                }
+                @if let Some(report) = &outcome.press {
+                    p.soft { (report.rendered) " of " (crate::work::count(report.pages as usize, "page", "pages")) " rendered anew; the others were kept." }
+                }
+                @if now.state != Phase::Running {
+                    form method="post" action="/work/check" data-work { button #check-press-files { "Check them again" } }
+                }
+            }
+            @if let Some(report) = outcome.press.as_ref().filter(|report| !report.findings.is_empty()) {
+                h3 { "Noticed while making them" }
+                (findings::list(&report.findings))
+            }
+            @if let Some(checked) = &outcome.checked {
+                @for (file, found) in checked {
+                    h3 { "Check of " (file) }
+                    @if found.is_empty() { p.soft { "Nothing was found." } }
+                    @else { (findings::list(found)) }
+                }
+            }
+        }
+    }
+}
+
+/// The work in hand, if it is of one of these kinds.
+pub(crate) fn progress(now: &Progress, kinds: &[Kind]) -> Markup {
+    let shown = now.state == Phase::Running && kinds.contains(&now.kind);
+    html! {
+        @if shown {
+            div.progress #progress data-running {
+                p.phase #phase { (now.phase) }
+                progress #meter aria-labelledby="phase" value=(now.done) max=(now.total.max(1)) {}
+                p.soft #step { (now.what) }
+                form method="post" action="/work/stop" data-work { button #stop { "Stop" } }
+            }
+        }
+    }
+}
+
+/// Whether a blank is there of itself, and why.
+pub(crate) const fn blank_words(cause: Cause) -> Option<&'static str> {
+    match cause {
+        Cause::Entry(_) => None,
+        Cause::ForcedByFold { .. } => Some("blank, so that the next begins on the left"),
+        Cause::ForcedBySignature => Some("blank, fills the last signature"),
+    }
+}
