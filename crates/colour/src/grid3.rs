@@ -83,18 +83,19 @@ impl Grid3 {
         Self { side, nodes }
     }
 
-    /// Colours of the nodes in the order of `new`, each channel 0 to 1.
-    pub(crate) fn places(side: Side) -> Vec<[f32; 3]> {
+    /// Colours of the nodes of one red step, in the order of `new`, each channel 0 to 1.
+    pub(crate) fn places_of_red(side: Side, red: usize) -> Vec<[f32; 3]> {
         let n = side.nodes();
-        let mut places = Vec::with_capacity(n * n * n);
-        for r in 0..n {
-            for g in 0..n {
-                for b in 0..n {
-                    places.push([side.place(r), side.place(g), side.place(b)]);
-                }
-            }
-        }
-        places
+        (0..n * n)
+            .map(|i| [side.place(red), side.place(i / n), side.place(i % n)])
+            .collect()
+    }
+
+    /// Colours of all nodes in the order of `new`.
+    pub(crate) fn places(side: Side) -> Vec<[f32; 3]> {
+        (0..side.nodes())
+            .flat_map(|red| Self::places_of_red(side, red))
+            .collect()
     }
 
     /// Nodes of a side.
@@ -147,7 +148,7 @@ impl Grid3 {
     }
 
     /// Four values of byte scale (0 to 255, with fractions) for channels of 0 to 65535.
-    pub(crate) fn exact(&self, from: [u16; 3]) -> [f32; 4] {
+    pub(crate) fn unrounded(&self, from: [u16; 3]) -> [f32; 4] {
         scalar::sums(self, from.map(u32::from))
             .map(|sum| (sum + BIAS * ONE) as f32 / (ONE as f32 * PER_BYTE))
     }

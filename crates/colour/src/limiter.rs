@@ -47,11 +47,26 @@ impl Limiter {
         let target = self.forward.lab(wanted);
         let metric = local_metric(target);
         let upper = [1.0, 1.0, 1.0, self.most_black.max(wanted[3])];
-        let mut inks = self.scaled(wanted);
+        // Saturated colours have two valleys, one that gives up colour and one that trades it
+        // for black; from two sides the deeper one is found.
+        let [one, other] = [self.traded(wanted, upper[3]), self.scaled(wanted)]
+            .map(|start| self.descend(start, wanted, target, &metric, upper));
+        if one.1 <= other.1 { one.0 } else { other.0 }
+    }
+
+    /// Walks downhill from `inks`; gives where it ends, and the cost there.
+    fn descend(
+        &self,
+        mut inks: Inks,
+        wanted: Inks,
+        target: Lab,
+        metric: &[[f64; 3]; 3],
+        upper: Inks,
+    ) -> (Inks, f64) {
         let mut cost = self.cost(inks, wanted, target);
         let mut damping = 1e-3;
         for _ in 0..MOST_STEPS {
-            let model = self.model(inks, wanted, target, &metric, damping);
+            let model = self.model(inks, wanted, target, metric, damping);
             let tried = model.least(inks, upper, self.limit);
             let tried_cost = self.cost(tried, wanted, target);
             if tried_cost < cost {
@@ -69,13 +84,25 @@ impl Limiter {
                 }
             }
         }
-        inks
+        (inks, cost)
     }
 
-    /// Where the search begins: colour taken back evenly, black as it was.
-    fn scaled(&self, wanted: Inks) -> Inks {
-        let [c, m, y, k] = wanted;
-        let share = ((self.limit - k) / (c + m + y)).clamp(0.0, 1.0);
+    /// A start on the black side: of each of the three colours as much is taken as black is
+    /// given, so that the grey of the three is traded for black.
+    fn traded(&self, [c, m, y, k]: Inks, most_black: f64) -> Inks {
+        let over = c + m + y + k - self.limit;
+        let trade = (over / 2.0)
+            .min(c)
+            .min(m)
+            .min(y)
+            .min(most_black - k)
+            .max(0.0);
+        self.scaled([c - trade, m - trade, y - trade, k + trade])
+    }
+
+    /// A start on the side of colour, which is taken back evenly; black as it was.
+    fn scaled(&self, [c, m, y, k]: Inks) -> Inks {
+        let share = ((self.limit - k) / (c + m + y).max(1e-9)).clamp(0.0, 1.0);
         [c * share, m * share, y * share, k]
     }
 
@@ -195,4 +222,129 @@ fn times(matrix: &[[f64; 3]; 3], vector: [f64; 3]) -> [f64; 3] {
 
 fn dot(one: [f64; 3], other: [f64; 3]) -> f64 {
     one[0] * other[0] + one[1] * other[1] + one[2] * other[2]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::PressCondition;
+
+    /// Inks over the limit, the same at each run: all heavy steps of a lattice.
+    fn heavy(limit: f64) -> Vec<Inks> {
+        let place = |step: usize| step as f64 / 6.0;
+        (0..7 * 7 * 7 * 7)
+            .map(|i| {
+                [
+                    place(i / 343),
+                    place(i / 49 % 7),
+                    place(i / 7 % 7),
+                    place(i % 7) * 0.95,
+                ]
+            })
+            .filter(|inks| inks.iter().sum::<f64>() > limit)
+            .collect()
+    }
+
+    fn limiter(limit: f64) -> Limiter {
+        let press = PressCondition::built_in("coated").unwrap();
+        Limiter::new(&press.profile, limit, 0.95).unwrap()
+    }
+
+    fn seen(limiter: &Limiter, one: Inks, other: Inks) -> f64 {
+        delta_e_2000(limiter.forward.lab(one), limiter.forward.lab(other))
+    }
+
+    /// The least ΔE00 that a plain search finds: every step of a lattice within the limit, then
+    /// ever smaller steps around the best. Slow, and of no shared code but the forward table.
+    fn searched(limiter: &Limiter, wanted: Inks) -> f64 {
+        let upper = [1.0, 1.0, 1.0, 0.95_f64.max(wanted[3])];
+        let allowed = |inks: &Inks| {
+            inks.iter().sum::<f64>() <= limiter.limit
+                && inks
+                    .iter()
+                    .zip(upper)
+                    .all(|(&ink, most)| (0.0..=most).contains(&ink))
+        };
+        let mut best = (f64::MAX, [0.0; 4]);
+        let mut tries: Vec<Inks> = Vec::new();
+        for i in 0..13 * 13 * 13 * 13 {
+            let place = |step: usize, most: f64| step as f64 / 12.0 * most;
+            tries.push([
+                place(i / 2197, upper[0]),
+                place(i / 169 % 13, upper[1]),
+                place(i / 13 % 13, upper[2]),
+                place(i % 13, upper[3]),
+            ]);
+        }
+        let mut width = 1.0 / 12.0;
+        loop {
+            for inks in tries.drain(..).filter(allowed) {
+                let off = seen(limiter, wanted, inks);
+                if off < best.0 {
+                    best = (off, inks);
+                }
+            }
+            width *= 0.6;
+            if width < 1e-3 {
+                return best.0;
+            }
+            for i in 0..625_usize {
+                let step = |axis: u32| (i / 5_usize.pow(axis) % 5) as f64 - 2.0;
+                let around = |axis: usize| best.1[axis] + step(axis as u32) * width / 2.0;
+                tries.push([around(0), around(1), around(2), around(3)]);
+            }
+        }
+    }
+
+    #[test]
+    fn the_change_is_hardly_more_than_the_least_that_a_long_search_finds() {
+        for limit in [2.0, 2.4, 2.8] {
+            let limiter = limiter(limit);
+            let wanted: Vec<Inks> = heavy(limit).into_iter().step_by(5).collect();
+            let (mut held_sum, mut least_sum, mut worst) = (0.0, 0.0, 0.0_f64);
+            for &inks in &wanted {
+                let held = limiter.hold(inks);
+                assert!(held.iter().sum::<f64>() <= limit + 1e-9, "{held:?}");
+                let (found, least) = (seen(&limiter, inks, held), searched(&limiter, inks));
+                held_sum += found;
+                least_sum += least;
+                worst = worst.max(found - least);
+            }
+            let count = wanted.len() as f64;
+            println!(
+                "{limit}: {count} inks, held {:.3}, searched {:.3}, worst {worst:.3} more",
+                held_sum / count,
+                least_sum / count
+            );
+            assert!(worst < 0.5, "{limit}: {worst}");
+            assert!((held_sum - least_sum) / count < 0.1);
+        }
+    }
+
+    #[test]
+    fn the_change_is_far_less_than_that_of_even_scaling() {
+        let limiter = limiter(2.4);
+        let (mut held, mut scaled) = (0.0, 0.0);
+        for inks in heavy(2.4) {
+            held += seen(&limiter, inks, limiter.hold(inks));
+            scaled += seen(&limiter, inks, limiter.scaled(inks));
+        }
+        println!("held {held:.0}, scaled {scaled:.0}");
+        assert!(held < scaled / 2.0, "held {held}, scaled {scaled}");
+    }
+
+    #[test]
+    fn neighbouring_inks_stay_neighbours() {
+        let limiter = limiter(2.4);
+        for inks in heavy(2.5) {
+            for axis in 0..4 {
+                let mut near = inks;
+                near[axis] -= 0.01;
+                let (one, other) = (limiter.hold(inks), limiter.hold(near));
+                for (a, b) in one.iter().zip(other) {
+                    assert!((a - b).abs() < 0.08, "{inks:?} {axis}: {one:?} {other:?}");
+                }
+            }
+        }
+    }
 }

@@ -2,10 +2,11 @@ use std::fmt;
 
 use rayon::prelude::*;
 
+use crate::engine::{Exact, Rendering};
 use crate::grid3::{FULL, Grid3, Side, quantise};
 use crate::limiter::Limiter;
 use crate::source::Source;
-use crate::{ColourError, InkLimit, Profile, Recipe};
+use crate::{ColourError, InkLimit, Lab, Profile, Recipe, delta_e_2000};
 
 /// The fused table: RGB to CMYK at 16 bit, every node within the ink limit.
 ///
@@ -25,18 +26,15 @@ impl Separation {
     /// # Errors
     /// A profile of the wrong kind.
     pub fn build(recipe: &Recipe) -> Result<Self, ColourError> {
-        let side = Side::Nodes65;
-        let exact = Source::<4>::between(
-            &recipe.source,
-            &recipe.press.profile,
-            recipe.intent.rendering(),
-        )?;
-        let percent = exact.convert_all(&Grid3::places(side));
-        let mut values: Vec<[u16; 4]> = percent
-            .iter()
-            .map(|inks| inks.map(|ink| quantise(ink / 100.0)))
-            .collect();
-        hold_limit(&mut values, &recipe.press.profile, recipe.ink_limit)?;
+        let press = &recipe.press.profile;
+        let exact = Source::between(&recipe.source, press, recipe.intent.rendering())?;
+        let mut side = Side::Nodes65;
+        let mut values = sample(&exact, side);
+        if wants_finer(&exact, press, &Grid3::new(side, &values))? {
+            side = Side::Nodes129;
+            values = sample(&exact, side);
+        }
+        hold_limit(&mut values, press, recipe.ink_limit)?;
         // The library's floats leave a trace of ink in white, which would print as specks.
         if let Some(white) = values.last_mut() {
             *white = [0; 4];
@@ -44,6 +42,12 @@ impl Separation {
         Ok(Self {
             grid: Grid3::new(side, &values),
         })
+    }
+
+    /// Nodes of a side of the table: 65, or 129 for a profile whose own tables bend so sharply
+    /// that 65 would be seen to miss them.
+    pub fn side(&self) -> usize {
+        self.grid.side().nodes()
     }
 
     /// RGB bytes to CMYK bytes, for each whole pixel that both slices hold
@@ -60,16 +64,67 @@ impl Separation {
 
     /// Inks of one colour before they are rounded to bytes, 0 to 255 each.
     pub(crate) fn inks(&self, rgb: [u16; 3]) -> [f32; 4] {
-        self.grid.exact(rgb)
+        self.grid.unrounded(rgb)
     }
 }
 
 impl fmt::Debug for Separation {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.debug_struct("Separation")
-            .field("side", &self.grid.side())
+            .field("side", &self.side())
             .finish_non_exhaustive()
     }
+}
+
+/// Tried colours for [`wants_finer`].
+const PROBES: u32 = 4096;
+/// Most that the table may be off at one colour in a hundred before bytes are rounded, in ΔE00.
+/// Rounding to bytes is off by about 0.19 there, so that less is hidden by it.
+const TOLERATED: f64 = 0.15;
+
+/// The reference library's inks at each node.
+fn sample(exact: &Source<4>, side: Side) -> Vec<[u16; 4]> {
+    let n = side.nodes();
+    let mut values = vec![[0; 4]; n * n * n];
+    values
+        .par_chunks_mut(n * n)
+        .enumerate()
+        .for_each(|(red, values)| {
+            let percent = exact.convert(&Grid3::places_of_red(side, red));
+            for (value, inks) in values.iter_mut().zip(percent) {
+                *value = inks.map(|ink| quantise(ink / 100.0));
+            }
+        });
+    values
+}
+
+/// Whether a table misses the reference library by more than is tolerated between its nodes.
+fn wants_finer(exact: &Source<4>, press: &Profile, grid: &Grid3) -> Result<bool, ColourError> {
+    // Multiples of the roots of x⁴ = x + 1 spread evenly over the cube (the sequence R₃ of
+    // M. Roberts, 2018, from memory).
+    const ROOT: f64 = 1.220_744_084_605_759_6;
+    let steps = [1.0 / ROOT, 1.0 / ROOT.powi(2), 1.0 / ROOT.powi(3)];
+    let colours: Vec<[u16; 3]> = (0..PROBES)
+        .map(|i| steps.map(|step| ((f64::from(i) * step).fract() * 65535.0) as u16))
+        .collect();
+    let places: Vec<[f32; 3]> = colours
+        .iter()
+        .map(|colour| colour.map(|channel| f32::from(channel) / 65535.0))
+        .collect();
+    let to_lab = Exact::<4, 3>::to_lab(press, Rendering::Relative)?;
+    let wanted = to_lab.convert_all(&exact.convert_all(&places));
+    let inks: Vec<[f32; 4]> = colours
+        .iter()
+        .map(|&colour| grid.unrounded(colour).map(|ink| ink / 2.55))
+        .collect();
+    let mut off: Vec<f64> = to_lab
+        .convert_all(&inks)
+        .into_iter()
+        .zip(wanted)
+        .map(|(one, other)| delta_e_2000(Lab::from_floats(one), Lab::from_floats(other)))
+        .collect();
+    off.sort_by(f64::total_cmp);
+    Ok(off[off.len() * 99 / 100] > TOLERATED)
 }
 
 /// Brings every node within `limit` less two byte steps; at 400 percent nothing is held.

@@ -33,18 +33,30 @@ impl<const O: usize> Source<O> {
         }
     }
 
+    /// Converts one run of places on this thread.
+    pub(crate) fn convert(&self, places: &[[f32; 3]]) -> Vec<[f32; O]> {
+        let mut to = vec![[0.0; O]; places.len()];
+        match self {
+            Self::Rgb(exact) => exact.convert(places, &mut to),
+            Self::Grey(exact) => exact.convert(&greys(places), &mut to),
+        }
+        to
+    }
+
+    /// Converts any number of places on all cores.
     pub(crate) fn convert_all(&self, places: &[[f32; 3]]) -> Vec<[f32; O]> {
         match self {
             Self::Rgb(exact) => exact.convert_all(places),
-            Self::Grey(exact) => {
-                let greys: Vec<[f32; 1]> = places
-                    .iter()
-                    .map(|place| [place.iter().sum::<f32>() / 3.0])
-                    .collect();
-                exact.convert_all(&greys)
-            }
+            Self::Grey(exact) => exact.convert_all(&greys(places)),
         }
     }
+}
+
+fn greys(places: &[[f32; 3]]) -> Vec<[f32; 1]> {
+    places
+        .iter()
+        .map(|place| [place.iter().sum::<f32>() / 3.0])
+        .collect()
 }
 
 fn wrong(found: &Profile) -> ColourError {
