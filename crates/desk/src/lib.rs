@@ -8,31 +8,84 @@
 //! DIR/.foredge/record.sqlite   what happened, versions of book.toml (undo), digests by file
 //! DIR/.foredge/cache/…     thumbnails and judgements, safe to delete
 //! ```
+//!
+//! What is written is written beside its place and renamed when it is whole. Two locks keep
+//! writers apart: one for the book file, held for moments, and one for the press files, so that a
+//! book can be edited while it is pressed; the press files are then stale, and the status says so.
 
+mod art_folder;
+mod checking;
+mod condition;
+mod conveyor;
+mod demo_book;
 mod digest;
 mod edit_history;
+mod editing;
 mod error;
+mod facts;
 mod files;
+mod glyphs;
+mod grid;
+mod inks;
+mod judge;
+mod manifest;
 mod moment;
+mod new_book;
+mod place;
+mod press_job;
+mod preview;
+mod pyramid;
 mod record;
 mod report;
+mod standing;
+mod status;
+mod unit;
 
+mod book_edit;
+pub use book_edit::Edit;
+pub use checking::check_alone;
+pub use demo_book::demo;
 pub use digest::Digest;
 pub use error::DeskError;
 pub use report::*;
 // The faces see the rooms below through the desk alone.
 pub use {art, book, colour, finding, measure, press};
 
-use std::path::Path;
-use std::sync::Arc;
+use std::fmt;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use book::plan::ReaderPage;
 use measure::PixelSize;
 
+use inks::Inks;
+use preview::{SheetName, Views};
+use record::Record;
+use standing::Standing;
+
+/// The program as it names itself in what it makes.
+pub const PROGRAM: &str = concat!("Foredge ", env!("CARGO_PKG_VERSION"));
+
 /// An open book folder; cheap to clone and safe to share between threads.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct Desk {
-    root: Arc<std::path::PathBuf>,
+    room: Arc<Room>,
+}
+
+struct Room {
+    root: PathBuf,
+    record: Mutex<Option<Record>>,
+    standing: Mutex<Option<Arc<Standing>>>,
+    inks: Mutex<Option<(Digest, Arc<Inks>)>>,
+    views: Views,
+}
+
+impl fmt::Debug for Desk {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Desk")
+            .field("root", &self.room.root)
+            .finish_non_exhaustive()
+    }
 }
 
 impl Desk {
@@ -41,8 +94,32 @@ impl Desk {
     /// # Errors
     /// No such folder, no book file.
     pub fn open(folder: &Path) -> Result<Self, DeskError> {
-        let _ = folder;
-        todo!()
+        if !folder.is_dir() {
+            return Err(DeskError::new(
+                folder.display().to_string(),
+                "there is no such folder",
+                "Name a book folder after `--book`, or make one with `foredge new`.",
+            ));
+        }
+        if !folder.join(standing::BOOK_FILE).is_file() {
+            return Err(DeskError::new(
+                folder.display().to_string(),
+                "there is no book in this folder (no `book.toml`)",
+                "Go to a book folder or name it after `--book`; `foredge new` makes one from a \
+                 folder of art.",
+            ));
+        }
+        let root = std::path::absolute(folder)
+            .map_err(|error| DeskError::io(folder, "find the folder", &error))?;
+        Ok(Self {
+            room: Arc::new(Room {
+                root,
+                record: Mutex::default(),
+                standing: Mutex::default(),
+                inks: Mutex::default(),
+                views: Views::default(),
+            }),
+        })
     }
 
     /// Makes a book folder with a first running order.
@@ -50,13 +127,13 @@ impl Desk {
     /// # Errors
     /// The folder is taken, there is no art, the disk is full: nothing is left behind.
     pub fn create(request: &NewBook) -> Result<Self, DeskError> {
-        let _ = request;
-        todo!()
+        new_book::create(request)?;
+        Self::open(&request.folder)
     }
 
     /// The folder.
     pub fn root(&self) -> &Path {
-        &self.root
+        &self.room.root
     }
 
     /// The book as it is on disk now.
@@ -64,7 +141,7 @@ impl Desk {
     /// # Errors
     /// A book file that cannot be read, with its line.
     pub fn snapshot(&self) -> Result<Arc<Snapshot>, DeskError> {
-        todo!()
+        Ok(self.standing()?.snapshot.clone())
     }
 
     /// Where it stands. Fast: reads no pixels.
@@ -72,7 +149,7 @@ impl Desk {
     /// # Errors
     /// As [`Desk::snapshot`].
     pub fn status(&self) -> Result<StatusReport, DeskError> {
-        todo!()
+        status::report(self)
     }
 
     /// Judges all art; cached by digest.
@@ -80,8 +157,17 @@ impl Desk {
     /// # Errors
     /// As [`Desk::snapshot`], or stopped. A picture that fails is a finding.
     pub fn judge(&self, watch: &dyn Watch) -> Result<ArtReport, DeskError> {
-        let _ = watch;
-        todo!()
+        judge::run(self, watch)
+    }
+
+    /// The judgement of all art, if it was judged already for the book as it is. Reads no pixels.
+    ///
+    /// # Errors
+    /// As [`Desk::snapshot`].
+    pub fn judged(&self) -> Result<Option<ArtReport>, DeskError> {
+        let standing = self.standing()?;
+        let inks = self.inks(&standing.snapshot.book)?;
+        judge::known(self, &standing, &inks)
     }
 
     /// Writes the press files and the manifest.
@@ -89,8 +175,7 @@ impl Desk {
     /// # Errors
     /// Missing or unreadable art, a full disk, stopped: the former files stay.
     pub fn press(&self, watch: &dyn Watch) -> Result<PressReport, DeskError> {
-        let _ = watch;
-        todo!()
+        press_job::run(self, watch)
     }
 
     /// Checks a press file against this book.
@@ -98,8 +183,7 @@ impl Desk {
     /// # Errors
     /// The file cannot be read, or stopped.
     pub fn check(&self, file: &Path, watch: &dyn Watch) -> Result<press::CheckReport, DeskError> {
-        let _ = (file, watch);
-        todo!()
+        checking::against_book(self, file, watch)
     }
 
     /// Changes the book file, keeping its comments, and remembers it for undo.
@@ -107,16 +191,17 @@ impl Desk {
     /// # Errors
     /// The edit does not fit the book; nothing is changed.
     pub fn edit(&self, edit: &Edit) -> Result<Edited, DeskError> {
-        let _ = edit;
-        todo!()
+        editing::edit(self, edit)
     }
 
     /// Takes the last edit back; `None` when there is none.
     ///
+    /// A change made by hand since is kept as an edit of its own, and is what is taken back.
+    ///
     /// # Errors
-    /// The file was changed by hand since (then that is kept as an edit of its own first).
+    /// The record or the book file cannot be written.
     pub fn undo(&self) -> Result<Option<Edited>, DeskError> {
-        todo!()
+        editing::undo(self)
     }
 
     /// Brings the last undone edit again.
@@ -124,7 +209,7 @@ impl Desk {
     /// # Errors
     /// As [`Desk::undo`].
     pub fn redo(&self) -> Result<Option<Edited>, DeskError> {
-        todo!()
+        editing::redo(self)
     }
 
     /// What undo and redo would do.
@@ -132,7 +217,7 @@ impl Desk {
     /// # Errors
     /// The record cannot be read.
     pub fn history(&self) -> Result<History, DeskError> {
-        todo!()
+        editing::history(self)
     }
 
     /// A small JPEG (sRGB) of a piece, its longer side `pixels`; cached.
@@ -140,8 +225,7 @@ impl Desk {
     /// # Errors
     /// No such piece, or it cannot be read.
     pub fn thumbnail(&self, piece: &str, pixels: u32) -> Result<Arc<[u8]>, DeskError> {
-        let _ = (piece, pixels);
-        todo!()
+        preview::thumbnail(self, piece, pixels)
     }
 
     /// Size in pixels of a page at press resolution, bleed included.
@@ -149,12 +233,19 @@ impl Desk {
     /// # Errors
     /// As [`Desk::snapshot`]; no such page.
     pub fn page_size(&self, page: ReaderPage) -> Result<PixelSize, DeskError> {
-        let _ = page;
-        todo!()
+        preview::size(self, SheetName::Page(page)).map(|(size, _)| size)
     }
 
-    /// A 512-pixel tile (JPEG or PNG, sRGB) of a page, bleed included: level 0 is press
-    /// resolution, each level halves it. Also says which media type it is.
+    /// The trimmed page within [`Desk::page_size`]: left, top, width and height in pixels.
+    ///
+    /// # Errors
+    /// As [`Desk::page_size`].
+    pub fn page_trim(&self, page: ReaderPage) -> Result<[u32; 4], DeskError> {
+        preview::size(self, SheetName::Page(page)).map(|(_, trim)| trim)
+    }
+
+    /// A 512-pixel tile (JPEG, sRGB) of a page, bleed included: level 0 is press resolution, each
+    /// level halves it. Also says which media type it is.
     ///
     /// # Errors
     /// As [`Desk::page_size`]; no such tile; art that cannot be read.
@@ -166,7 +257,123 @@ impl Desk {
         column: u32,
         row: u32,
     ) -> Result<(&'static str, Arc<[u8]>), DeskError> {
-        let _ = (page, view, level, column, row);
-        todo!()
+        preview::tile(self, SheetName::Page(page), view, level, column, row)
+    }
+
+    /// The colour of a place of a page, in pixels of level 0; `None` outside the page.
+    ///
+    /// # Errors
+    /// As [`Desk::tile`].
+    pub fn under(&self, page: ReaderPage, x: u32, y: u32) -> Result<Option<Sample>, DeskError> {
+        preview::under(self, SheetName::Page(page), x, y)
+    }
+
+    /// Size in pixels of the flat cover at press resolution, bleed included.
+    ///
+    /// # Errors
+    /// As [`Desk::snapshot`]; a binding without a soft cover.
+    pub fn cover_size(&self) -> Result<PixelSize, DeskError> {
+        preview::size(self, SheetName::Cover).map(|(size, _)| size)
+    }
+
+    /// A tile of the cover, like [`Desk::tile`].
+    ///
+    /// # Errors
+    /// As [`Desk::cover_size`] and [`Desk::tile`].
+    pub fn cover_tile(
+        &self,
+        view: View,
+        level: u8,
+        column: u32,
+        row: u32,
+    ) -> Result<(&'static str, Arc<[u8]>), DeskError> {
+        preview::tile(self, SheetName::Cover, view, level, column, row)
+    }
+
+    /// Uses a press condition: a built-in one by name, or a CMYK output profile, which is copied
+    /// into the book folder.
+    ///
+    /// # Errors
+    /// No such condition, or a file that is no CMYK output profile; nothing is changed.
+    pub fn use_condition(&self, name_or_profile: &str) -> Result<Edited, DeskError> {
+        condition::choose(self, name_or_profile)
+    }
+
+    /// A file of the private folder.
+    pub(crate) fn private(&self, name: &str) -> PathBuf {
+        self.room.root.join(".foredge").join(name)
+    }
+
+    /// Works with the record, opening it when it is first needed.
+    pub(crate) fn with_record<T>(
+        &self,
+        work: impl FnOnce(&mut Record) -> Result<T, DeskError>,
+    ) -> Result<T, DeskError> {
+        let mut record = self
+            .room
+            .record
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        let open = match record.take() {
+            Some(open) => open,
+            None => Record::open(&self.private("record.sqlite"))?,
+        };
+        work(record.insert(open))
+    }
+
+    /// The book as it is on disk now, with the art's files.
+    pub(crate) fn standing(&self) -> Result<Arc<Standing>, DeskError> {
+        let mut kept = self
+            .room
+            .standing
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        let now = Standing::read(self, kept.as_ref())?;
+        *kept = Some(now.clone());
+        Ok(now)
+    }
+
+    /// The inks of a book; the same ones as long as nothing about them changes.
+    pub(crate) fn inks(&self, book: &book::Book) -> Result<Arc<Inks>, DeskError> {
+        let (condition, file) = condition::source(self, &book.press.condition)?;
+        let key = digest::Gather::new("inks of a book")
+            .put("condition", &book.press.condition)
+            .put("file", file.as_deref().unwrap_or_default())
+            .put("rendering", book.press.rendering.word())
+            .put("limit", format!("{:?}", book.press.ink_limit))
+            .done();
+        let mut kept = self
+            .room
+            .inks
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        if let Some((known, inks)) = &*kept
+            && *known == key
+        {
+            return Ok(inks.clone());
+        }
+        let inks = Arc::new(Inks::new(book, condition::open(condition, file)?)?);
+        *kept = Some((key, inks.clone()));
+        Ok(inks)
+    }
+
+    /// Digest of a file of the book folder, remembered by its signs; `None` when it cannot be
+    /// read.
+    pub(crate) fn digest_of(&self, path: &Path) -> Option<Digest> {
+        let name = path.strip_prefix(self.root()).unwrap_or(path);
+        let name = name.to_string_lossy().replace('\\', "/");
+        let signs = record::Signs::of(path).ok()?;
+        let known = self.with_record(|record| record.seen(&name, signs)).ok()?;
+        if known.digest.is_some() {
+            return known.digest;
+        }
+        let digest = art_folder::digest_file(path)?;
+        let seen = record::Seen {
+            digest: Some(digest),
+            picture: known.picture,
+        };
+        // A digest that is not remembered is only computed again.
+        let _ = self.with_record(|record| record.remember(&[(name, signs, seen)]));
+        Some(digest)
     }
 }

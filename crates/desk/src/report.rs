@@ -53,6 +53,8 @@ pub struct Snapshot {
     pub plan: Plan,
     /// The soft cover, if the binding has one.
     pub cover: Option<CoverPlan>,
+    /// The object that the book becomes.
+    pub object: book::object::Object,
     /// Art in the folder, by name.
     pub pieces: Vec<PieceInfo>,
     /// Findings on the book itself (missing art, forced blanks …).
@@ -114,44 +116,6 @@ pub struct StatusReport {
     pub stages: Vec<Stage>,
 }
 
-/// A change to the running order.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Edit {
-    /// Moves an entry so that it stands at `to` (index after the move).
-    Move {
-        /// Entry's name.
-        entry: String,
-        /// Index, 0-based.
-        to: usize,
-    },
-    /// Takes an entry out (its art stays in the folder).
-    Remove {
-        /// Entry's name.
-        entry: String,
-    },
-    /// Gives an entry another treatment, in the words of the book file.
-    Treat {
-        /// Entry's name.
-        entry: String,
-        /// `full page`, `spread`, `inset` …
-        treatment: String,
-    },
-    /// Adds a blank page or a piece at an index.
-    Insert {
-        /// The piece, or `None` for a blank.
-        piece: Option<String>,
-        /// Index.
-        at: usize,
-    },
-    /// Sets one value of the book file, such as `stock.text.grammage` to `170 g/m2`.
-    Set {
-        /// Dotted key.
-        key: String,
-        /// Value as text.
-        value: String,
-    },
-}
-
 /// What an edit did.
 #[derive(Debug, Clone)]
 pub struct Edited {
@@ -177,4 +141,13 @@ pub enum View {
     Screen,
     /// As printed: soft proof with paper tint.
     Print,
+}
+
+/// The colour of one place of a page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sample {
+    /// On the screen, sRGB.
+    pub rgb: [u8; 3],
+    /// In ink: C, M, Y, K, 255 = solid.
+    pub cmyk: [u8; 4],
 }
