@@ -98,6 +98,7 @@ fn decode_planes(
     if !walk.ended {
         return Err(ArtError::damaged("it is cut: its end is missing"));
     }
+    walk.check_scans(frame)?;
     // Each block of 8 × 8 samples costs at least one bit, in whatever kind of JPEG.
     check_plausible(size, frame.blocks() / 8, walk.coded_bytes)?;
     let options = DecoderOptions::default()
@@ -200,23 +201,68 @@ impl Frame {
 
     /// How many blocks of 8 × 8 samples the picture is made of, at the least.
     fn blocks(&self) -> u64 {
-        let factor = |shift: u8| {
-            let factors = self.components.iter().map(|(_, both)| both >> shift & 15);
-            (
-                factors.clone().max().unwrap_or(1).max(1).into(),
-                factors.map(u64::from).collect::<Vec<_>>(),
-            )
-        };
-        let (most_across, across): (u64, _) = factor(4);
-        let (most_down, down): (u64, _) = factor(0);
-        let (width, height) = (u64::from(self.width), u64::from(self.height));
-        across
-            .iter()
-            .zip(&down)
-            .map(|(across, down)| {
-                (width * across).div_ceil(8 * most_across) * (height * down).div_ceil(8 * most_down)
-            })
+        (0..self.channels())
+            .map(|component| self.blocks_of(component))
             .sum()
+    }
+
+    /// How many blocks one component has that hold a part of the picture.
+    fn blocks_of(&self, component: usize) -> u64 {
+        let (across, down) = factors(self.components[component].1);
+        let (most_across, most_down) = self.most_factors();
+        (u64::from(self.width) * across).div_ceil(8 * most_across)
+            * (u64::from(self.height) * down).div_ceil(8 * most_down)
+    }
+
+    /// How many units a scan over these components is coded in: blocks of one component, or
+    /// groups of blocks that cover the same square of the picture (T.81, A.2).
+    fn units_of(&self, components: &[usize]) -> u64 {
+        if let [component] = components {
+            return self.blocks_of(*component);
+        }
+        let (most_across, most_down) = self.most_factors();
+        u64::from(self.width).div_ceil(8 * most_across)
+            * u64::from(self.height).div_ceil(8 * most_down)
+    }
+
+    fn most_factors(&self) -> (u64, u64) {
+        let all = self.components.iter().map(|(_, both)| factors(*both));
+        all.fold((1, 1), |most, one| (most.0.max(one.0), most.1.max(one.1)))
+    }
+}
+
+/// Sampling factors across and down, as one byte holds them.
+fn factors(both: u8) -> (u64, u64) {
+    (u64::from(both >> 4).max(1), u64::from(both & 15).max(1))
+}
+
+/// A scan header (SOS), and how much coded data follows.
+#[derive(Debug)]
+struct Scan {
+    /// Identifiers of the components.
+    names: Vec<u8>,
+    /// First and last coefficient.
+    coefficients: (u8, u8),
+    /// Lowest bit that it brings.
+    bit: u8,
+    /// Coded units between restarts; 0 = no restarts.
+    interval: u64,
+    /// Restarts in the coded data.
+    restarts: u64,
+}
+
+impl Scan {
+    fn read(segment: &[u8], interval: u64) -> Option<Self> {
+        let count = usize::from(*segment.first()?);
+        let names = segment.get(1..1 + count * 2)?;
+        let last = segment.get(1 + count * 2..4 + count * 2)?;
+        Some(Self {
+            names: names.iter().step_by(2).copied().collect(),
+            coefficients: (last[0], last[1]),
+            bit: last[2] & 15,
+            interval,
+            restarts: 0,
+        })
     }
 }
 
@@ -239,6 +285,9 @@ struct Walk<'a> {
     /// Segments and coded data that the decoder needs, markers included.
     needed: Vec<&'a [u8]>,
     coded_bytes: u64,
+    scans: Vec<Scan>,
+    /// Coded units between restarts from here on.
+    interval: u64,
     /// The end marker was seen.
     ended: bool,
 }
@@ -289,7 +338,10 @@ impl<'a> Walk<'a> {
                 if until == Until::FirstScan {
                     return Ok(walk);
                 }
-                let coded = coded_length(&bytes[at..]);
+                let (coded, restarts) = coded_length(&bytes[at..]);
+                if let Some(scan) = walk.scans.last_mut() {
+                    scan.restarts = restarts;
+                }
                 walk.needed.push(&bytes[at..at + coded]);
                 walk.coded_bytes += coded as u64;
                 at += coded;
@@ -309,6 +361,15 @@ impl<'a> Walk<'a> {
                         .ok_or_else(|| ArtError::damaged("its frame header is cut"))?,
                 );
             }
+            0xdd => {
+                self.interval = segment
+                    .get(..2)
+                    .map_or(0, |two| u64::from(u16::from_be_bytes([two[0], two[1]])));
+            }
+            0xda => self.scans.push(
+                Scan::read(segment, self.interval)
+                    .ok_or_else(|| ArtError::damaged("a scan header is cut"))?,
+            ),
             0xe0 if segment.starts_with(b"JFIF\0") => self.has_jfif = true,
             0xe1 if self.exif.is_none() && segment.starts_with(b"Exif\0\0") => {
                 self.exif = Some(segment);
@@ -330,6 +391,39 @@ impl<'a> Walk<'a> {
         self.frame
             .as_ref()
             .ok_or_else(|| ArtError::damaged("it has no frame header"))
+    }
+
+    /// Holds the scans against the frame: a file that was cut and closed again lacks some.
+    fn check_scans(&self, frame: &Frame) -> Result<(), ArtError> {
+        const NOT_YET: u8 = u8::MAX;
+        let mut bits = vec![[NOT_YET; 64]; frame.channels()];
+        for scan in &self.scans {
+            let components: Vec<usize> = (0..frame.channels())
+                .filter(|&component| scan.names.contains(&frame.components[component].0))
+                .collect();
+            let (first, last) = match frame.marker {
+                0xc2 => scan.coefficients,
+                _ => (0, 63),
+            };
+            for &component in &components {
+                for coefficient in first..=last.min(63) {
+                    bits[component][usize::from(coefficient)] = scan.bit;
+                }
+            }
+            if scan.interval > 0 {
+                let wanted = frame.units_of(&components).div_ceil(scan.interval);
+                if scan.restarts + 1 < wanted {
+                    return Err(ArtError::damaged(format!(
+                        "it is cut: {} of {wanted} stretches are there",
+                        scan.restarts + 1
+                    )));
+                }
+            }
+        }
+        if bits.iter().flatten().any(|&bit| bit != 0) {
+            return Err(ArtError::damaged("it is cut: its finer scans are missing"));
+        }
+        Ok(())
     }
 
     /// Which colours the channels stand for. Files do not say so outright; the order of the clues
@@ -373,11 +467,15 @@ impl<'a> Walk<'a> {
     }
 
     /// A JPEG of nothing but what decoding needs.
+    ///
+    /// Bits of one are put before the end. No code may consist of them alone (T.81, C.2), so that
+    /// a decoder that runs out of data stumbles at once instead of painting the rest grey.
     fn essence(&self) -> Vec<u8> {
         let mut bytes = START.to_vec();
         for part in &self.needed {
             bytes.extend_from_slice(part);
         }
+        bytes.extend([0xff, 0x00].repeat(16));
         bytes.extend(END);
         bytes
     }
@@ -390,20 +488,25 @@ fn next_marker(bytes: &[u8]) -> Option<usize> {
         .position(|two| two[0] == 0xff && !matches!(two[1], 0 | 0xff))
 }
 
-/// How long the coded data is: up to a marker that is not a restart.
-fn coded_length(bytes: &[u8]) -> usize {
-    let mut at = 0;
+/// How long the coded data is, up to a marker that is not a restart, and how many restarts are
+/// in it.
+fn coded_length(bytes: &[u8]) -> (usize, u64) {
+    let (mut at, mut restarts) = (0, 0);
     while let Some(skip) = bytes
         .get(at..)
         .and_then(|rest| rest.iter().position(|&byte| byte == 0xff))
     {
         at += skip;
         match bytes.get(at + 1) {
-            Some(0 | 0xd0..=0xd7) => at += 2,
+            Some(0) => at += 2,
+            Some(0xd0..=0xd7) => {
+                restarts += 1;
+                at += 2;
+            }
             Some(0xff) => at += 1,
-            Some(_) => return at,
+            Some(_) => return (at, restarts),
             None => break,
         }
     }
-    bytes.len()
+    (bytes.len(), restarts)
 }

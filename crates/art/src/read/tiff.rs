@@ -48,8 +48,9 @@ pub(super) fn probe(bytes: &[u8], limits: &Limits) -> Result<PixelSize, ArtError
 pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Raw, ArtError> {
     let (layout, directory) = open(bytes)?;
     let size = size_of(&directory, limits)?;
+    let compression = Compression::from_tag(directory.number(tag::COMPRESSION).unwrap_or(1))?;
     let kind = Kind::of(&directory)?;
-    let shape = shape(&layout, &directory, size, &kind)?;
+    let shape = shape(&layout, &directory, size, &kind, compression)?;
     let samples = shape.read(bytes)?;
     let depth = kind.interpret(samples, shape.bits)?;
     Ok(Raw {
@@ -267,8 +268,8 @@ fn shape<'a>(
     directory: &Directory<'a>,
     size: PixelSize,
     kind: &Kind,
+    compression: Compression,
 ) -> Result<Shape<'a>, ArtError> {
-    let compression = Compression::from_tag(directory.number(tag::COMPRESSION).unwrap_or(1))?;
     if kind.photometric == Photometric::Ycc
         && compression != Compression::Jpeg
         && directory.numbers(tag::YCBCR_SUBSAMPLING) != Some(vec![1, 1])
@@ -288,7 +289,12 @@ fn shape<'a>(
         .numbers(tag::BITS_PER_SAMPLE)
         .filter(|bits| !bits.is_empty())
         .unwrap_or_else(|| vec![1]);
-    if all_bits.iter().any(|&bits| bits != all_bits[0]) {
+    // Some writers list more depths than there are samples.
+    if all_bits
+        .iter()
+        .take(kind.stored)
+        .any(|&bits| bits != all_bits[0])
+    {
         return Err(ArtError::Unsupported(
             "TIFFs whose channels differ in depth".to_owned(),
         ));

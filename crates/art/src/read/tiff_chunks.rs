@@ -315,23 +315,17 @@ impl Shape<'_> {
         let most = (place.stored_width as u64 + 64) * (self.chunks.height + 64);
         let planes = jpeg::decode_raw(stream, most)?;
         let (width, height) = (planes.size.width as usize, planes.size.height as usize);
-        if planes.channels != place.channels || width < place.width || height < place.height {
-            return Err(ArtError::damaged(
-                "a strip or tile differs from what the directory says",
-            ));
-        }
-        if width == place.stored_width {
-            return Ok(planes.samples);
-        }
-        let mut rows = vec![0; self.row_bytes(place) * place.height];
-        let common = width.min(place.stored_width) * place.channels;
-        for (row, stored) in rows
-            .chunks_exact_mut(self.row_bytes(place))
-            .zip(planes.samples.chunks_exact(width * place.channels))
+        if planes.channels != place.channels
+            || width != place.stored_width
+            || height < place.height
+            || height as u64 > self.chunks.height
         {
-            row[..common].copy_from_slice(&stored[..common]);
+            return Err(ArtError::damaged(format!(
+                "a strip or tile at row {} is {}, which is not what the directory says",
+                place.y, planes.size
+            )));
         }
-        Ok(rows)
+        Ok(planes.samples)
     }
 
     /// Undoes the prediction and copies the kept samples to their places.
