@@ -5,7 +5,7 @@
 mod check;
 mod write;
 
-pub use check::{CheckReport, Expected, PageReport, check};
+pub use check::{CheckReport, Depth, Expected, PageReport, Summary, check, check_to};
 pub use write::{
     Facts, FileKind, ImageCoding, ImageData, ImageSource, OutputIntent, PageInput, PressError,
     PressWriter, Stored, StoredImage, Tint, WordsInput,
