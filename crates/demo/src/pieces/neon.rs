@@ -98,13 +98,16 @@ fn signs() -> Vec<Tube> {
     all.push(tube(&[(338.0, 76.0), (345.0, 66.0), (347.0, 46.0), (358.0, 36.0), (369.0, 46.0), (371.0, 66.0), (378.0, 76.0)], false, 2.2, AMBER));
     all.push(straight(&[(334.0, 77.0), (382.0, 77.0)], 2.2, AMBER));
     all.push(ring(358.0, 83.0, 3.0, 1.6, MAGENTA));
-    // A star with five points.
-    let star: Vec<Point> = (0..=5).map(|i| {
-        let a = -std::f32::consts::FRAC_PI_2 + i as f32 * 2.0 * std::f32::consts::TAU / 5.0;
-        (430.0 + 22.0 * a.cos(), 54.0 + 22.0 * a.sin())
-    }).collect();
-    all.push(straight(&star, 1.9, VIOLET));
-    all.push(ring(430.0, 54.0, 28.0, 1.9, MAGENTA));
+    // A tide clock: two rings, eight hours and a hand.
+    all.push(ring(430.0, 54.0, 27.0, 2.0, MAGENTA));
+    all.push(ring(430.0, 54.0, 6.0, 1.4, VIOLET));
+    for i in 0..8 {
+        let a = i as f32 / 8.0 * std::f32::consts::TAU;
+        let at = |r: f32| (430.0 + r * a.cos(), 54.0 + r * a.sin());
+        all.push(straight(&[at(17.0), at(22.0)], 1.5, VIOLET));
+    }
+    all.push(straight(&[(430.0, 48.0), (430.0, 33.0)], 1.8, CYAN));
+    all.push(straight(&[(434.5, 58.0), (443.0, 66.0)], 1.8, CYAN));
     // An arrow to the trains, upright at the right edge.
     all.push(straight(&[(484.0, 40.0), (484.0, 118.0)], 2.3, CYAN));
     all.push(straight(&[(474.0, 106.0), (484.0, 119.0), (494.0, 106.0)], 2.3, CYAN));
