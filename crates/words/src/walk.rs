@@ -7,11 +7,15 @@ use typst::text::{TextItem, TextItemView};
 use crate::faces::Faces;
 use crate::{Font, Glyph, Run, WordsError};
 
+/// Where a word was parted.
+const SOFT_HYPHEN: &str = "\u{ad}";
+
 /// Placed glyphs and how far they reach.
 pub(crate) struct Walked {
     pub(crate) fonts: Vec<Font>,
     pub(crate) runs: Vec<Run>,
-    /// The leftmost and the rightmost edge of any glyph's advance.
+    /// The leftmost and the rightmost edge of any glyph's advance. A mark may hang over the edge of
+    /// its column, so that of marks only the inner edge counts; spaces do not count.
     pub(crate) left: Length,
     pub(crate) right: Length,
     /// Characters without a sign in any typeface.
@@ -59,12 +63,14 @@ impl Walked {
         let mut pen = at;
         let mut glyphs = Vec::with_capacity(item.glyphs.len());
         let mut last_range = None;
-        self.left = self.left.min(length(at.x));
         for glyph in &item.glyphs {
             // Of several glyphs that stand for the same characters the first carries them.
             let range = glyph.range();
             let text = if last_range.as_ref() == Some(&range) {
                 String::new()
+            } else if item.text[range.clone()] == *SOFT_HYPHEN {
+                // A hyphen that the typesetter put in is copied as what is seen.
+                "-".to_owned()
             } else {
                 view.glyph_text(glyph).to_string()
             };
@@ -72,6 +78,8 @@ impl Walked {
             if glyph.id == 0 {
                 self.missing.extend(view.glyph_text(glyph).chars());
             }
+            let is_space = !text.is_empty() && text.trim().is_empty();
+            let is_letter = text.is_empty() || text.contains(char::is_alphanumeric);
             let offset = Point::new(glyph.x_offset.at(item.size), -glyph.y_offset.at(item.size));
             let origin = pen + offset;
             glyphs.push(Glyph {
@@ -80,10 +88,19 @@ impl Walked {
                 y: length(origin.y),
                 text,
             });
+            let start = pen.x;
             pen.x += glyph.x_advance.at(item.size);
             pen.y -= glyph.y_advance.at(item.size);
+            if !is_space {
+                let (left, right) = if is_letter {
+                    (start, pen.x)
+                } else {
+                    (pen.x, start)
+                };
+                self.left = self.left.min(length(left));
+                self.right = self.right.max(length(right));
+            }
         }
-        self.right = self.right.max(length(pen.x));
         let font = Faces::get().hand_on(item.font.font()).ok_or_else(|| {
             WordsError::Typesetter("a typeface came up that is not built in".to_owned())
         })?;
