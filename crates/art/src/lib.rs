@@ -9,7 +9,7 @@ mod read;
 mod resample;
 
 pub use error::ArtError;
-pub use judge::{Fingerprint, Judgement, Use, judge, near_duplicates};
+pub use judge::{Fingerprint, Judgement, OUT_OF_REACH, Use, judge, near_duplicates};
 pub use picture::{Picture, Remark, Samples};
 pub use read::{Format, Header, Limits, decode, probe};
 pub use resample::{Window, resample, shrink};

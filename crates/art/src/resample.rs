@@ -120,6 +120,21 @@ pub fn shrink(picture: &Picture, longest: u32) -> Picture {
         width: side(width),
         height: side(height),
     };
+    box_scaled(picture, to)
+}
+
+/// As [`shrink`], but to a square of `side` pixels, whatever the proportions.
+pub(crate) fn shrink_to(picture: &Picture, side: u32) -> Picture {
+    box_scaled(
+        picture,
+        PixelSize {
+            width: side,
+            height: side,
+        },
+    )
+}
+
+fn box_scaled(picture: &Picture, to: PixelSize) -> Picture {
     let channels = picture.samples.channels();
     let samples = if to == picture.size {
         match &picture.samples {
