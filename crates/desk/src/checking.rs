@@ -1,6 +1,5 @@
 //! Holding press files against the book, or a foreign one against nothing but the standard.
 
-use std::cell::Cell;
 use std::fs::File;
 use std::path::Path;
 
@@ -110,13 +109,13 @@ fn is_cover(file: &Path, bytes: &Bytes) -> bool {
     if name.contains("cover") {
         return true;
     }
-    let pages = Cell::new(0);
-    // Stopped as soon as the number of pages is known.
-    press::check(bytes.get(), &Expected::default(), &|_, total| {
-        pages.set(total);
-        false
-    });
-    pages.get() == 1
+    let peek = press::check_to(
+        bytes.get(),
+        &Expected::default(),
+        press::Depth::Quick,
+        &|_, _| false,
+    );
+    peek.summary.pages == 1
 }
 
 /// Records the check of one of the book's own press files.

@@ -97,7 +97,7 @@ fn half(size: PixelSize, rgb: &[u8]) -> (PixelSize, Vec<u8>) {
                         .flat_map(|line| [line[left + channel], line[right + channel]])
                         .map(|value| u32::from(curve.light[usize::from(value)]))
                         .sum::<u32>();
-                    *out = curve.value[(light >> 6) as usize];
+                    *out = curve.value[(light >> 4) as usize];
                 }
             }
         });
@@ -108,7 +108,7 @@ fn half(size: PixelSize, rgb: &[u8]) -> (PixelSize, Vec<u8>) {
 struct Curve {
     /// Linear light of a byte, 0 to 65,535.
     light: [u16; 256],
-    /// The byte of linear light, by its upper 12 bits.
+    /// The byte of linear light, by its upper 14 bits.
     value: Vec<u8>,
 }
 
@@ -132,8 +132,8 @@ impl Curve {
             light: std::array::from_fn(|value| {
                 (65_535.0 * linear(value as f64 / 255.0)).round() as u16
             }),
-            value: (0..4096)
-                .map(|light| (255.0 * encoded((f64::from(light) + 0.5) / 4096.0)).round() as u8)
+            value: (0..16_384)
+                .map(|light| (255.0 * encoded((f64::from(light) + 0.5) / 16_384.0)).round() as u8)
                 .collect(),
         }
     }
@@ -184,7 +184,7 @@ mod tests {
             let pyramid = Pyramid::new(size, vec![value; 700 * 600 * 3]);
             let (_, small) = pyramid.levels.last().unwrap();
             let off = small.iter().map(|got| got.abs_diff(value)).max().unwrap();
-            // Twelve bits of light part the darkest bytes by no more than one step.
+            // Fourteen bits of light part the darkest bytes by no more than one step.
             assert!(off <= 1, "{value} off by {off}");
         }
     }
