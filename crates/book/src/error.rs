@@ -170,9 +170,11 @@ pub enum Problem {
         expected: &'static str,
         /// What stands there.
         found: String,
+        /// How it would be written.
+        example: String,
     },
     /// Two entries of one name.
-    #[error("the name `{name}` is taken by the entry on line {first}")]
+    #[error("the name `{name}` is taken on line {first}")]
     NameTwice {
         /// The name.
         name: String,
@@ -284,15 +286,14 @@ impl Problem {
                 format!("Take `{key}` out, or change the treatment: it belongs to {belongs}.")
             }
             Self::MissingKey { example, .. } => format!("Add a line such as `{example}`."),
-            Self::WrongKind { example, .. } | Self::Measure { example, .. } => {
-                format!("Write it like `{example}`.")
-            }
+            Self::WrongKind { example, .. }
+            | Self::Measure { example, .. }
+            | Self::Unreadable { example, .. } => format!("Write it like `{example}`."),
             Self::OutOfRange { range, .. } => format!("Choose a value from {range}."),
             Self::UnknownWord { near, .. } => match near {
                 Some(near) => format!("Did you mean `{near}`?"),
-                None => "Use one of the words given.".to_owned(),
+                None => "Choose one of those given.".to_owned(),
             },
-            Self::Unreadable { .. } => "Write it as in the example given.".to_owned(),
             Self::NameTwice { free, .. } => {
                 format!("Give each entry a name of its own, such as `{free}`.")
             }

@@ -11,8 +11,10 @@ mod near;
 mod range;
 mod read;
 
+pub mod edit;
 pub mod object;
 pub mod plan;
+pub mod propose;
 
 pub use error::{BookError, BookErrors, Problem};
 pub use model::*;

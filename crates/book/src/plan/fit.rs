@@ -6,7 +6,7 @@ use measure::{Length, PixelSize, Rect, Size};
 /// focus comes as near to the middle of the target as it can.
 ///
 /// Sides are rounded up to the nanometre, so that the frame covers the target without a gap.
-pub(super) fn cover(target: Rect, picture: PixelSize, focus: (f64, f64)) -> Rect {
+pub(crate) fn cover(target: Rect, picture: PixelSize, focus: (f64, f64)) -> Rect {
     let (across, down) = (i128::from(picture.width), i128::from(picture.height));
     let (width, height) = (target.width.nm(), target.height.nm());
     let (frame_width, frame_height) = if across * i128::from(height) >= down * i128::from(width) {
@@ -25,7 +25,7 @@ pub(super) fn cover(target: Rect, picture: PixelSize, focus: (f64, f64)) -> Rect
 }
 
 /// The largest size with the picture's proportions that fits into the room.
-pub(super) fn contain(room: Size, picture: PixelSize) -> Size {
+pub(crate) fn contain(room: Size, picture: PixelSize) -> Size {
     let (across, down) = (i128::from(picture.width), i128::from(picture.height));
     let (width, height) = (room.width.nm(), room.height.nm());
     // A side never vanishes, however long and thin the picture is.
@@ -43,7 +43,7 @@ pub(super) fn contain(room: Size, picture: PixelSize) -> Size {
 }
 
 /// The share of a frame's area that lies outside the target, from 0 to 1.
-pub(super) fn share_cropped(target: Rect, frame: Rect) -> f64 {
+pub(crate) fn share_cropped(target: Rect, frame: Rect) -> f64 {
     1.0 - target.width.ratio(frame.width) * target.height.ratio(frame.height)
 }
 

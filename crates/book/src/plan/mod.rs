@@ -2,7 +2,7 @@
 
 mod advice;
 mod cover;
-mod fit;
+pub(crate) mod fit;
 mod order;
 mod page;
 mod words;

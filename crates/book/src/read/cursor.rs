@@ -188,14 +188,7 @@ impl<'l> Cursor<'l> {
         let Lined { value, line } = self.text(place, key)?;
         let value = value.trim();
         if value.chars().any(char::is_control) {
-            self.wrong(
-                line,
-                Problem::Unreadable {
-                    key: key.to_owned(),
-                    expected: "text on one line",
-                    found: cut(&value.escape_debug().to_string()),
-                },
-            );
+            self.unreadable(place, key, line, "text on one line", value);
             return None;
         }
         let count = value.chars().count();
@@ -281,6 +274,26 @@ impl<'l> Cursor<'l> {
                 name: range.name,
                 found: cut(written),
                 range: range.to_string(),
+            },
+        );
+    }
+
+    /// Complains of a text that cannot be made sense of.
+    pub(super) fn unreadable(
+        &mut self,
+        place: Place<'_>,
+        key: &str,
+        line: u32,
+        expected: &'static str,
+        found: &str,
+    ) {
+        self.wrong(
+            line,
+            Problem::Unreadable {
+                key: key.to_owned(),
+                expected,
+                found: cut(&found.escape_debug().to_string()),
+                example: format!("{key} = {}", key_of(place, key).example),
             },
         );
     }

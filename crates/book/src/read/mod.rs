@@ -25,22 +25,11 @@ pub(crate) const LARGEST_FILE: usize = 4 << 20;
 /// Everything that is wrong with the file, in the order of its lines. Text that is not TOML at all
 /// gives one error, at the first place where it goes wrong.
 pub fn read(text: &str) -> Result<Book, BookErrors> {
-    if text.len() > LARGEST_FILE {
-        return Err(BookError::new(
-            None,
-            Problem::TooLarge {
-                bytes: text.len(),
-                limit: LARGEST_FILE,
-            },
-        )
-        .into());
-    }
     // A mark that some editors put before the first letter is no part of the text; without it the
     // lines stay the same.
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let document = parse(text)?;
     let lines = Lines::of(text);
-    let document = Document::parse(text)
-        .map_err(|error| BookErrors::from(syntax::explain(&error, text, &lines)))?;
     let mut cursor = Cursor::new(&lines);
     let top = document.as_table();
     cursor.only(top, "the book file", TOP.into_iter());
@@ -52,4 +41,19 @@ pub fn read(text: &str) -> Result<Book, BookErrors> {
     }
     let book = sections::book(&mut cursor, top);
     cursor.finish(book)
+}
+
+/// The TOML of a text, each value with its place.
+pub(crate) fn parse(text: &str) -> Result<Document<&str>, BookErrors> {
+    if text.len() > LARGEST_FILE {
+        return Err(BookError::new(
+            None,
+            Problem::TooLarge {
+                bytes: text.len(),
+                limit: LARGEST_FILE,
+            },
+        )
+        .into());
+    }
+    Document::parse(text).map_err(|error| syntax::explain(&error, text, &Lines::of(text)).into())
 }

@@ -311,13 +311,12 @@ fn focus(cursor: &mut Cursor<'_>, place: Place<'_>, key: &str) -> (f64, f64) {
             (across, down)
         }
         None => {
-            cursor.wrong(
+            cursor.unreadable(
+                place,
+                key,
                 found.line,
-                Problem::Unreadable {
-                    key: key.to_owned(),
-                    expected: "how far across and how far down, from 0 to 1, such as `0.5 0.4`",
-                    found: cut(found.value),
-                },
+                "how far across and how far down, from 0 to 1, such as `0.5 0.4`",
+                found.value,
             );
             MIDDLE
         }
@@ -329,13 +328,14 @@ fn margin(cursor: &mut Cursor<'_>, place: Place<'_>, trim: Option<Size>) -> Opti
     let stated = place
         .table
         .is_some_and(|table| table.contains_key("margin"));
-    // Without a page there is no telling what a margin leaves; the page's own error stands.
-    let shorter = trim.map(|trim| trim.width.min(trim.height));
+    // Without a page there is no telling what a margin leaves. The error of the page stands, and
+    // the rest of this entry is looked at all the same.
+    let shorter = trim.map_or(Length::from_mm(1000.0), |trim| trim.width.min(trim.height));
     if !stated {
-        return shorter.map(default_margin);
+        return Some(default_margin(shorter));
     }
     let margin = cursor.ranged::<Length>(place, "margin", range::MARGIN)?;
-    let left = shorter? - margin.value * 2;
+    let left = shorter - margin.value * 2;
     if left < LEAST_PICTURE {
         cursor.wrong(
             margin.line,
@@ -367,13 +367,12 @@ fn words(cursor: &mut Cursor<'_>, place: Place<'_>) -> Vec<String> {
     }
     let unseen = |c: char| c.is_control() && !matches!(c, '\n' | '\r' | '\t');
     if found.value.contains(unseen) {
-        cursor.wrong(
+        cursor.unreadable(
+            place,
+            "words",
             found.line,
-            Problem::Unreadable {
-                key: "words".to_owned(),
-                expected: "words without control characters",
-                found: cut(&found.value.escape_debug().to_string()),
-            },
+            "words without control characters",
+            found.value,
         );
         return Vec::new();
     }

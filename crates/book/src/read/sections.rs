@@ -52,13 +52,12 @@ fn about(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<About> {
     if let Some(found) = language
         && !value::is_language(found.value)
     {
-        cursor.wrong(
+        cursor.unreadable(
+            place,
+            "language",
             found.line,
-            Problem::Unreadable {
-                key: "language".to_owned(),
-                expected: "a language such as `en`, `de` or `pt-BR`",
-                found: cut(found.value),
-            },
+            "a language such as `en`, `de` or `pt-BR`",
+            found.value,
         );
     }
     Some(About {
@@ -165,7 +164,6 @@ fn text_stock(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Stock> {
         .is_none_or(|table| !table.contains_key("grammage"))
     {
         cursor.missing(place, "grammage");
-        return None;
     }
     stock(cursor, place, range::TEXT_GRAMMAGE)
 }
@@ -186,7 +184,6 @@ fn cover_stock(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Stock> {
         .is_none_or(|table| !table.contains_key("grammage"))
     {
         cursor.missing(place, "grammage");
-        return None;
     }
     stock(cursor, place, range::COVER_GRAMMAGE)
 }
@@ -290,14 +287,13 @@ fn cover(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<CoverWishes> {
                 inks
             }
             None => {
-                cursor.wrong(
+                cursor.unreadable(
+                    place,
+                    "ground",
                     found.line,
-                    Problem::Unreadable {
-                        key: "ground".to_owned(),
-                        expected: "percent of cyan, magenta, yellow and black, such as \
+                    "percent of cyan, magenta, yellow and black, such as \
                                    `20 0 10 5`",
-                        found: cut(found.value),
-                    },
+                    found.value,
                 );
                 [0.0; 4]
             }

@@ -1,0 +1,201 @@
+//! The text of a book file cut into the entries of the running order and what lies between them.
+
+use toml_edit::{Item, TableLike};
+
+use super::table::{last_value_end, line_end};
+use crate::error::BookErrors;
+use crate::read::parse;
+
+/// A text as head, entries and gaps, which put together give the text again, byte for byte.
+///
+/// An entry's body begins with the comment lines directly above its `[[page]]` and ends with its
+/// last value or the comment lines directly below that; it has no line break at its end. Gaps hold
+/// line breaks, blank lines, comments that stand alone, and sections between pages.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Blocks {
+    head: String,
+    /// Bodies, each with the gap behind it.
+    bodies: Vec<String>,
+    gaps: Vec<String>,
+}
+
+impl Blocks {
+    /// Cuts a text up.
+    pub(super) fn of(text: &str) -> Result<Self, BookErrors> {
+        let document = parse(text)?;
+        let root = document.as_table();
+        let pages = root.get("page").and_then(Item::as_array_of_tables);
+        let mut ends = Vec::new();
+        all_ends(root, &mut ends);
+        ends.sort_unstable();
+        // First byte of each body, and the end of its last line.
+        let mut spans: Vec<(usize, usize)> = Vec::new();
+        for table in pages.into_iter().flatten() {
+            let header = table.span().unwrap_or(0..0);
+            let content_end = line_end(text, last_value_end(table).unwrap_or(header.end));
+            let header_line = text[..header.start].rfind('\n').map_or(0, |at| at + 1);
+            // Comments above the header, but none that lie inside a value further up.
+            let above = ends.partition_point(|end| *end <= header_line);
+            let floor = above
+                .checked_sub(1)
+                .map_or(0, |index| next_line(text, ends[index]));
+            spans.push((
+                comments_above(text, floor.min(header_line), header_line),
+                content_end,
+            ));
+        }
+        for index in 0..spans.len() {
+            let limit = spans.get(index + 1).map_or(text.len(), |next| next.0);
+            spans[index].1 = comments_below(text, spans[index].1, limit);
+        }
+        let head_end = spans.first().map_or(text.len(), |first| first.0);
+        let mut blocks = Self {
+            head: text[..head_end].to_owned(),
+            bodies: Vec::with_capacity(spans.len()),
+            gaps: Vec::with_capacity(spans.len()),
+        };
+        for (index, &(start, end)) in spans.iter().enumerate() {
+            let next = spans.get(index + 1).map_or(text.len(), |next| next.0);
+            blocks.bodies.push(text[start..end].to_owned());
+            blocks.gaps.push(text[end..next].to_owned());
+        }
+        Ok(blocks)
+    }
+
+    /// The text, put together.
+    pub(super) fn text(&self) -> String {
+        let mut text = self.head.clone();
+        for (index, (body, gap)) in self.bodies.iter().zip(&self.gaps).enumerate() {
+            text.push_str(body);
+            // A comment at the end of a body must not run into the comments of the next one.
+            let last = index + 1 == self.bodies.len();
+            let ends_in_comment = body
+                .lines()
+                .next_back()
+                .is_some_and(|line| line.trim_start().starts_with('#'));
+            if ends_in_comment && !last && !begins_with_blank_line(gap) {
+                text.push('\n');
+            }
+            text.push_str(gap);
+        }
+        text
+    }
+
+    /// Body of an entry.
+    pub(super) fn body(&self, index: usize) -> &str {
+        &self.bodies[index]
+    }
+
+    /// Puts another body in the place of one.
+    pub(super) fn replace(&mut self, index: usize, body: String) {
+        self.bodies[index] = body;
+    }
+
+    /// Moves a body; the gaps stay where they are.
+    pub(super) fn move_to(&mut self, from: usize, to: usize) {
+        let body = self.bodies.remove(from);
+        self.bodies.insert(to, body);
+    }
+
+    /// Puts a new body in front of the one at an index, or behind the last.
+    pub(super) fn insert(&mut self, index: usize, body: String) {
+        const BLANK_LINE: &str = "\n\n";
+        let gap = if index < self.bodies.len() {
+            BLANK_LINE.to_owned()
+        } else if let Some(last) = self.gaps.last_mut() {
+            std::mem::replace(last, BLANK_LINE.to_owned())
+        } else {
+            if !self.head.is_empty() {
+                self.head = format!("{}{BLANK_LINE}", self.head.trim_end_matches(['\n', '\r']));
+            }
+            "\n".to_owned()
+        };
+        self.bodies.insert(index, body);
+        self.gaps.insert(index, gap);
+    }
+
+    /// Takes a body out, and one of the gaps beside it; comments that stand alone stay.
+    pub(super) fn remove(&mut self, index: usize) {
+        self.bodies.remove(index);
+        let behind = self.gaps.remove(index);
+        let Some(before) = index.checked_sub(1) else {
+            // The first entry: the head ends in a line break already.
+            if !behind.trim().is_empty() || self.bodies.is_empty() {
+                self.head.push_str(behind.trim_start_matches(['\n', '\r']));
+            }
+            return;
+        };
+        let last = before + 1 == self.gaps.len();
+        let gap = &mut self.gaps[before];
+        if last && gap.trim().is_empty() {
+            *gap = behind;
+        } else if !behind.trim().is_empty() {
+            gap.push_str(behind.trim_start_matches(['\n', '\r']));
+        }
+    }
+}
+
+/// Ends of all values and headers.
+fn all_ends(table: &dyn TableLike, ends: &mut Vec<usize>) {
+    for (_, item) in table.iter() {
+        match item {
+            Item::Table(table) => {
+                ends.extend(table.span().map(|span| span.end));
+                all_ends(table, ends);
+            }
+            Item::ArrayOfTables(tables) => {
+                for table in tables {
+                    ends.extend(table.span().map(|span| span.end));
+                    all_ends(table, ends);
+                }
+            }
+            Item::Value(value) => ends.extend(value.span().map(|span| span.end)),
+            Item::None => {}
+        }
+    }
+}
+
+fn next_line(text: &str, from: usize) -> usize {
+    text[from..]
+        .find('\n')
+        .map_or(text.len(), |at| from + at + 1)
+}
+
+/// The start of the comment lines that lie directly above a line, no further up than `floor`.
+fn comments_above(text: &str, floor: usize, line: usize) -> usize {
+    let mut start = line;
+    while start > floor {
+        let before = text[..start - 1].rfind('\n').map_or(0, |at| at + 1);
+        if before < floor || !text[before..start].trim_start().starts_with('#') {
+            break;
+        }
+        start = before;
+    }
+    start
+}
+
+/// The end of the comment lines that lie directly below a line end, up to `limit`. Those that a
+/// blank line does not part from what comes next belong to that, if anything comes.
+fn comments_below(text: &str, end: usize, limit: usize) -> usize {
+    let mut last = end;
+    let mut at = next_line(text, end);
+    while at < limit {
+        let line = &text[at..line_end(text, at).max(at)];
+        if line.trim().is_empty() {
+            return last;
+        }
+        if !line.trim_start().starts_with('#') {
+            // Another section follows directly: the comments are its own.
+            return end;
+        }
+        last = line_end(text, at);
+        at = next_line(text, at);
+    }
+    last
+}
+
+fn begins_with_blank_line(gap: &str) -> bool {
+    let mut lines = gap.split('\n');
+    lines.next();
+    lines.next().is_some_and(|line| line.trim().is_empty()) && gap.matches('\n').count() > 1
+}

@@ -1,0 +1,153 @@
+//! Setting one value of the book file.
+
+use super::blocks::Blocks;
+use super::literal::literal;
+use super::table::{end_of, has_table, line_end, plain, remove_key, set_key, value_of};
+use super::{Edit, index_of};
+use crate::error::{BookError, BookErrors, Problem};
+use crate::key::{self, Key, SECTIONS};
+use crate::near::nearest;
+use crate::read::{cut, parse, read};
+
+/// Sets a dotted key to what somebody typed. Gives the new text, and what was done in words.
+pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, String), BookErrors> {
+    if let Some(rest) = dotted.strip_prefix("page.") {
+        return set_on_page(text, dotted, rest, typed);
+    }
+    let Some((section, key)) = SECTIONS.iter().find_map(|section| {
+        let name = dotted.strip_prefix(section.name)?.strip_prefix('.')?;
+        Some((section, section.key(name)?))
+    }) else {
+        return Err(unknown(dotted));
+    };
+    let path: Vec<&str> = section.name.split('.').collect();
+    let before = value_of(text, &path, key.name)?;
+    if typed.trim().is_empty() {
+        let new = remove_key(text, &path, key.name)?.unwrap_or_else(|| text.to_owned());
+        return Ok((new, words(key, None, before.as_deref(), None)));
+    }
+    let value = literal(key, dotted, typed)?;
+    let mut new = if has_table(text, &path)? {
+        set_key(text, &path, key.name, &value)?
+            .expect("the table was found, so that its key can be set")
+    } else {
+        with_section(text, section.name, key.name, &value)?
+    };
+    // Bulk and caliper follow from each other: the one that is set takes the other's place.
+    let other = match key.name {
+        "bulk" => Some("caliper"),
+        "caliper" => Some("bulk"),
+        _ => None,
+    };
+    if let Some(other) = other
+        && let Some(without) = remove_key(&new, &path, other)?
+    {
+        new = without;
+    }
+    Ok((new, words(key, None, before.as_deref(), Some(&value))))
+}
+
+/// Sets `NAME.key`, where the name may have dots of its own.
+fn set_on_page(
+    text: &str,
+    dotted: &str,
+    rest: &str,
+    typed: &str,
+) -> Result<(String, String), BookErrors> {
+    const PATH: [&str; 1] = ["page"];
+    let Some((name, key)) = rest.rsplit_once('.') else {
+        return Err(unknown(dotted));
+    };
+    let Some(key) = key::PAGE.key(key) else {
+        return Err(unknown(dotted));
+    };
+    let book = read(text)?;
+    let index = index_of(&book, name)?;
+    if key.name == "treatment" {
+        let edit = Edit::Treat {
+            entry: name.to_owned(),
+            treatment: typed.trim().to_owned(),
+        };
+        return super::on_order(text, &edit);
+    }
+    let mut blocks = Blocks::of(text)?;
+    let body = blocks.body(index);
+    let before = value_of(body, &PATH, key.name)?;
+    let (body, after) = if typed.trim().is_empty() {
+        (remove_key(body, &PATH, key.name)?, None)
+    } else {
+        let value = literal(key, dotted, typed)?;
+        (set_key(body, &PATH, key.name, &value)?, Some(value))
+    };
+    if let Some(body) = body {
+        blocks.replace(index, body);
+    }
+    let what = words(key, Some(name), before.as_deref(), after.as_deref());
+    Ok((blocks.text(), what))
+}
+
+/// The text with a new section behind the others, in front of the pages.
+fn with_section(text: &str, section: &str, key: &str, value: &str) -> Result<String, BookErrors> {
+    let lines = format!("[{section}]\n{key} = {value}\n");
+    // The pages begin with what is said about them, so the section goes above that.
+    let document = parse(text)?;
+    let last = document
+        .as_table()
+        .iter()
+        .filter(|(name, _)| *name != "page")
+        .filter_map(|(_, item)| end_of(item))
+        .max();
+    let Some(last) = last else {
+        return Ok(format!("{lines}\n{text}"));
+    };
+    let end = line_end(text, last);
+    Ok(format!(
+        "{}\n\n{}{}",
+        &text[..end],
+        lines.trim_end(),
+        &text[end..]
+    ))
+}
+
+fn words(key: &Key, page: Option<&str>, before: Option<&str>, after: Option<&str>) -> String {
+    let of = page.map_or_else(String::new, |name| format!(" of `{name}`"));
+    let label = key.label;
+    let shown = |literal: &str| cut(&plain(literal).replace('\n', " "));
+    match (before.map(shown), after.map(shown)) {
+        (Some(before), Some(after)) if before == after => {
+            format!("Left {label}{of} at `{after}`")
+        }
+        (Some(before), Some(after)) => {
+            format!("Changed {label}{of} from `{before}` to `{after}`")
+        }
+        (None, Some(after)) => format!("Set {label}{of} to `{after}`"),
+        (Some(before), None) => format!("Took {label}{of} out (it was `{before}`)"),
+        (None, None) => format!("Left {label}{of} unsaid"),
+    }
+}
+
+fn unknown(dotted: &str) -> BookErrors {
+    let settings: Vec<String> = SECTIONS
+        .iter()
+        .flat_map(|section| {
+            section
+                .names()
+                .map(move |key| format!("{}.{key}", section.name))
+        })
+        .collect();
+    let mut near = nearest(dotted, settings.iter().map(String::as_str)).map(str::to_owned);
+    if near.is_none()
+        && let Some((page, key)) = dotted.rsplit_once('.')
+        && page.starts_with("page.")
+    {
+        near = nearest(key, key::PAGE.names()).map(|key| format!("{page}.{key}"));
+    }
+    BookError::new(
+        None,
+        Problem::UnknownSetting {
+            key: cut(dotted),
+            near,
+        },
+    )
+    .into()
+}

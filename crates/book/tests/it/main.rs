@@ -1,0 +1,9 @@
+//! The book held against published figures, hostile files and properties.
+
+mod builder;
+mod editing;
+mod hostile;
+mod object;
+mod planning;
+mod proposing;
+mod reading;

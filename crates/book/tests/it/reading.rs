@@ -1,0 +1,181 @@
+//! What a book file may hold, and what is said when it holds something else.
+
+use book::{
+    BindingKind, Finish, PictureCoding, Problem, Rendering, Thickness, Treatment, WordInk, read,
+};
+use measure::{Length, Size};
+
+use crate::builder::BookText;
+
+/// The errors of a text, as they are shown.
+fn errors(text: &str) -> String {
+    match read(text) {
+        Ok(book) => panic!("this reads: {book:#?}"),
+        Err(errors) => errors.to_string(),
+    }
+}
+
+#[test]
+fn a_full_book_reads_as_it_is_written() {
+    let book = read(include_str!("../books/full.toml")).unwrap();
+    assert_eq!(book.about.title, "The Low Tide Line");
+    assert_eq!(book.about.language, "en-GB");
+    assert_eq!(book.format.trim, Size::from_mm(297.0, 210.0));
+    assert_eq!(book.format.fold_repeat, Length::from_mm(1.5));
+    assert!(!book.format.folios);
+    assert_eq!(book.binding.kind, BindingKind::SewnCase);
+    assert_eq!(book.binding.signature.pages(), 24);
+    assert_eq!(book.binding.board, Length::from_mm(3.0));
+    assert!((book.text_stock.grammage.gsm() - 148.0146).abs() < 0.001);
+    assert_eq!(
+        book.text_stock.thickness,
+        Thickness::Caliper(Length::from_mm(0.12))
+    );
+    assert!(matches!(book.cover_stock.thickness, Thickness::Bulk(_)));
+    assert_eq!(book.cover_stock.finish, Finish::Gloss);
+    assert_eq!(book.press.condition, "profiles/house.icc");
+    assert_eq!(book.press.rendering, Rendering::Relative);
+    assert_eq!(book.press.ink_limit, Some(280.0));
+    assert_eq!(book.press.pictures, PictureCoding::Jpeg);
+    assert_eq!(book.cover.front.as_deref(), Some("coast/harbour.png"));
+    assert_eq!(book.cover.back, None);
+    assert_eq!(book.cover.ground, [60.0, 20.0, 0.0, 12.5]);
+    assert_eq!(book.cover.ink, WordInk::Paper);
+    let words: Vec<&str> = book
+        .running_order
+        .iter()
+        .map(|entry| entry.treatment.word())
+        .collect();
+    assert_eq!(
+        words,
+        [
+            "title",
+            "blank",
+            "full page",
+            "spread",
+            "inset",
+            "paired",
+            "ready page",
+            "text",
+            "full page",
+            "colophon"
+        ]
+    );
+    let Treatment::FullPage(wanted) = &book.running_order[2].treatment else {
+        panic!()
+    };
+    assert_eq!(wanted.focus, (0.25, 0.75));
+    assert!(wanted.accept_low_resolution);
+    let Treatment::Text { paragraphs, .. } = &book.running_order[7].treatment else {
+        panic!()
+    };
+    assert_eq!(
+        paragraphs,
+        &[
+            "The line moves twice a day.",
+            "Nobody has ever drawn it the same way twice."
+        ]
+    );
+    assert_eq!(book.running_order[0].line, 49);
+}
+
+#[test]
+fn what_is_not_said_has_a_sensible_value() {
+    let book = read(
+        "[book]\ntitle='T'\n[format]\ntrim='A4'\n[binding]\nkind='sewn soft'\n\
+         [stock.text]\ngrammage='150gsm'\n",
+    )
+    .unwrap();
+    assert_eq!(book.about.language, "en");
+    assert_eq!(book.format.bleed, Length::from_mm(3.0));
+    assert_eq!(book.format.fold_repeat, Length::ZERO);
+    assert_eq!(book.binding.signature.pages(), 16);
+    assert_eq!(book.binding.board, Length::from_mm(2.5));
+    assert!(matches!(book.text_stock.thickness, Thickness::Assumed(_)));
+    assert_eq!(book.press.resolution.ppi(), 300.0);
+    assert_eq!(book.press.ink_limit, None);
+    assert!(book.running_order.is_empty());
+}
+
+#[test]
+fn everything_wrong_is_said_at_once_with_its_line_and_what_to_do() {
+    let found = errors(include_str!("../books/wrong.toml"));
+    let expected = include_str!("../books/wrong.txt");
+    if found.trim_end() != expected.trim_end() {
+        panic!("found:\n{found}\n\nexpected:\n{expected}");
+    }
+}
+
+#[test]
+fn an_empty_file_names_what_every_book_must_say() {
+    let found = errors("");
+    for wanted in ["`title`", "`trim`", "`kind`", "`grammage`"] {
+        assert!(found.contains(wanted), "{found}");
+    }
+}
+
+#[test]
+fn text_that_is_not_toml_names_the_line() {
+    assert!(errors("[book]\ntitle = Tide\n").starts_with("line 2: this cannot be read"));
+    assert_eq!(
+        errors("[book]\ntitle = \"a\"\n\ntitle = \"b\"\n"),
+        "line 4: `title` stands here a second time; it stood first on line 2\n  \
+         Keep one `title` and take the other out."
+    );
+    assert!(
+        errors("[book]\ntitle='a'\n[format]\ntrim='A4'\n[book]\nauthor='b'\n")
+            .starts_with("line 5: `book` stands here a second time; it stood first on line 1"),
+    );
+}
+
+#[test]
+fn a_page_that_is_written_elsewhere_is_explained() {
+    let found = errors("page = [{ name = 'a' }]\n");
+    assert!(
+        found.contains("each page under its own `[[page]]`"),
+        "{found}"
+    );
+}
+
+#[test]
+fn margins_must_leave_something() {
+    let tight = BookText {
+        trim: "60x60mm".to_owned(),
+        format: "safe = \"20mm\"\nfold = \"30mm\"".to_owned(),
+        ..BookText::default()
+    };
+    let found = errors(&tight.text());
+    assert!(
+        found.contains("leaves 10 mm, less than the 20 mm"),
+        "{found}"
+    );
+    let wide = BookText::default().page("a", "inset", "art = \"a.png\"\nmargin = \"120mm\"");
+    let found = errors(&wide.text());
+    assert!(found.contains("the margin leaves 10 mm"), "{found}");
+}
+
+#[test]
+fn one_piece_shown_twice_must_be_meant() {
+    let once = BookText::default().page("a", "full page", "art = \"x.png\"");
+    let found = errors(&once.clone().page("b", "inset", "art = \"x.png\"").text());
+    assert!(
+        found.contains("`x.png` is placed already by `a` on line"),
+        "{found}"
+    );
+    assert!(found.contains("again = true"), "{found}");
+    once.page("b", "inset", "art = \"x.png\"\nagain = true")
+        .book();
+}
+
+#[test]
+fn problems_can_be_told_apart_by_program() {
+    let text = BookText::default().page("a", "spred", "art = \"x.png\"");
+    let errors = read(&text.text()).unwrap_err();
+    let [error] = &errors.0[..] else {
+        panic!("{errors}")
+    };
+    assert!(
+        matches!(&error.problem, Problem::UnknownWord { near: Some(near), .. } if near == "spread")
+    );
+    assert_eq!(error.hint(), "Did you mean `spread`?");
+}
