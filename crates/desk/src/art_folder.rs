@@ -240,12 +240,7 @@ pub(crate) fn digests(
         if piece.digest.is_none()
             && let (Some(digest), Some(signs)) = (digest, piece.signs)
         {
-            let picture = Some(
-                piece
-                    .size
-                    .clone()
-                    .map(|size| (size.width, size.height)),
-            );
+            let picture = Some(piece.size.clone().map(|size| (size.width, size.height)));
             let seen = Seen {
                 digest: Some(digest),
                 picture,
@@ -283,11 +278,21 @@ mod tests {
 
     #[test]
     fn names_are_in_the_order_a_person_counts() {
-        let mut names = ["plate 10.png", "Plate 2.png", "plate 1.png", "plate 02b.png"];
+        let mut names = [
+            "plate 10.png",
+            "Plate 2.png",
+            "plate 1.png",
+            "plate 02b.png",
+        ];
         names.sort_by(|one, other| by_name(one, other));
         assert_eq!(
             names,
-            ["plate 1.png", "Plate 2.png", "plate 02b.png", "plate 10.png"]
+            [
+                "plate 1.png",
+                "Plate 2.png",
+                "plate 02b.png",
+                "plate 10.png"
+            ]
         );
     }
 
@@ -297,7 +302,13 @@ mod tests {
         let at = |name: &str| folder.path().join(name);
         fs::create_dir_all(at("sea/.trash")).unwrap();
         fs::create_dir_all(at("book")).unwrap();
-        for name in ["b.png", ".hidden.png", "sea/a.png", "sea/.trash/c.png", "book/d.png"] {
+        for name in [
+            "b.png",
+            ".hidden.png",
+            "sea/a.png",
+            "sea/.trash/c.png",
+            "book/d.png",
+        ] {
             fs::write(at(name), b"x").unwrap();
         }
         let found = files_below(folder.path(), Some(&at("book"))).unwrap();

@@ -62,10 +62,9 @@ pub(crate) fn open(source: Source, bytes: Option<Vec<u8>>) -> Result<PressCondit
         }),
         Source::File(name) => {
             let file = Path::new(&name);
-            let short = file.file_stem().map_or_else(
-                || name.clone(),
-                |stem| stem.to_string_lossy().into_owned(),
-            );
+            let short = file
+                .file_stem()
+                .map_or_else(|| name.clone(), |stem| stem.to_string_lossy().into_owned());
             Profile::open(&bytes.unwrap_or_default())
                 .and_then(|profile| PressCondition::from_profile(&short, profile))
                 .map_err(|error| {

@@ -16,7 +16,7 @@ pub(crate) fn edit(desk: &Desk, edit: &Edit) -> Result<Edited, DeskError> {
     let before = Made::of(desk);
     let text = standing::read_text(desk)?;
     let (changed, what) =
-        crate::book_edit::apply(&text, edit).map_err(|errors| place::book_errors(BOOK_FILE, &errors))?;
+        book::edit::apply(&text, edit).map_err(|errors| place::book_errors(BOOK_FILE, &errors))?;
     if changed == text {
         return Ok(Edited {
             what: "Nothing changed: it is so already".to_owned(),

@@ -193,7 +193,10 @@ pub(crate) fn changes(then: &Facts, now: &Facts) -> Vec<Change> {
     let spine = then.spine_mm != now.spine_mm;
     if then.binding != now.binding {
         add(
-            format!("The binding changed {}", from_to(&then.binding, &now.binding)),
+            format!(
+                "The binding changed {}",
+                from_to(&then.binding, &now.binding)
+            ),
             false,
             true,
         );

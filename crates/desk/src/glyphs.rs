@@ -39,7 +39,10 @@ pub(crate) fn cover(
                 placing,
                 commands: Vec::new(),
             };
-            if face.outline_glyph(GlyphId(glyph.id), &mut outline).is_none() {
+            if face
+                .outline_glyph(GlyphId(glyph.id), &mut outline)
+                .is_none()
+            {
                 // A space has no outline.
                 continue;
             }
@@ -56,7 +59,10 @@ fn lay(
     spot: &mut impl FnMut(usize, usize, u8),
 ) {
     let size = area.size();
-    for (row, line) in mask.chunks_exact(placement.width.max(1) as usize).enumerate() {
+    for (row, line) in mask
+        .chunks_exact(placement.width.max(1) as usize)
+        .enumerate()
+    {
         let y = i64::from(placement.top) + row as i64;
         if y < 0 || y >= i64::from(size.height) {
             continue;

@@ -53,7 +53,10 @@ impl Inks {
         let digest = Gather::new("inks")
             .put("method", METHOD)
             .put("profile", condition.profile.bytes())
-            .put("settings", recipe(Profile::srgb(), &condition, intent, ink_limit).settings())
+            .put(
+                "settings",
+                recipe(Profile::srgb(), &condition, intent, ink_limit).settings(),
+            )
             .done();
         Ok(Self {
             condition,
@@ -76,12 +79,7 @@ impl Inks {
             Space::Grey | Space::Rgb => source.clone(),
         };
         kept(&self.reaches, &source, || {
-            let recipe = recipe(
-                source.clone(),
-                &self.condition,
-                self.intent,
-                self.ink_limit,
-            );
+            let recipe = recipe(source.clone(), &self.condition, self.intent, self.ink_limit);
             Reach::build(&recipe, &*self.separation(&source)?)
         })
     }

@@ -192,12 +192,14 @@ impl Task<'_> {
             return Ok(cached.clone());
         }
         self.piece.size.clone()?;
-        let bytes = art_folder::read(&self.piece.path, &self.piece.name)
-            .map_err(|error| error.problem)?;
-        let picture =
-            art::decode(&bytes, &Limits::default()).map_err(|error| error.to_string())?;
+        let bytes =
+            art_folder::read(&self.piece.path, &self.piece.name).map_err(|error| error.problem)?;
+        let picture = art::decode(&bytes, &Limits::default()).map_err(|error| error.to_string())?;
         drop(bytes);
-        let profile = picture.profile.clone().unwrap_or_else(colour::Profile::srgb);
+        let profile = picture
+            .profile
+            .clone()
+            .unwrap_or_else(colour::Profile::srgb);
         let reach = inks.reach(&profile).map_err(|error| error.to_string())?;
         let usage = Use {
             piece: &self.piece.name,
@@ -208,11 +210,7 @@ impl Task<'_> {
     }
 }
 
-fn tasks<'a>(
-    desk: &Desk,
-    standing: &'a Standing,
-    inks: &Inks,
-) -> Result<Vec<Task<'a>>, DeskError> {
+fn tasks<'a>(desk: &Desk, standing: &'a Standing, inks: &Inks) -> Result<Vec<Task<'a>>, DeskError> {
     let mut tasks = keyed(desk, standing, inks)?;
     for task in &mut tasks {
         task.cached = task
@@ -226,11 +224,7 @@ fn tasks<'a>(
 }
 
 /// Tasks with their keys, without what is remembered.
-fn keyed<'a>(
-    desk: &Desk,
-    standing: &'a Standing,
-    inks: &Inks,
-) -> Result<Vec<Task<'a>>, DeskError> {
+fn keyed<'a>(desk: &Desk, standing: &'a Standing, inks: &Inks) -> Result<Vec<Task<'a>>, DeskError> {
     let pieces: Vec<&art_folder::Piece> = standing.art.iter().collect();
     let digests = desk.with_record(|record| art_folder::digests(&pieces, record))?;
     let placings = placings(standing);
@@ -305,11 +299,7 @@ fn placings(standing: &Standing) -> HashMap<&str, Placing> {
     placings
 }
 
-fn gathered(
-    judged: Vec<Judgement>,
-    mut findings: Vec<Finding>,
-    standing: &Standing,
-) -> ArtReport {
+fn gathered(judged: Vec<Judgement>, mut findings: Vec<Finding>, standing: &Standing) -> ArtReport {
     findings.extend(
         judged
             .iter()

@@ -41,8 +41,7 @@ mod standing;
 mod status;
 mod unit;
 
-mod book_edit;
-pub use book_edit::Edit;
+pub use book::edit::Edit;
 pub use checking::check_alone;
 pub use demo_book::demo;
 pub use digest::Digest;

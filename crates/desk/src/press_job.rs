@@ -101,7 +101,11 @@ impl<'a> Plan<'a> {
             .cover
             .as_ref()
             .map(|cover| vec![Sheet::of_cover(cover, &book.format)]);
-        let art = art_files(desk, standing, interior.iter().map(|(_, sheets)| sheets).chain(&cover))?;
+        let art = art_files(
+            desk,
+            standing,
+            interior.iter().map(|(_, sheets)| sheets).chain(&cover),
+        )?;
         let making = Making {
             resolution: book.press.resolution,
             coding: match book.press.pictures {
@@ -112,7 +116,11 @@ impl<'a> Plan<'a> {
         };
         let unit = |first: u32, sheets: Vec<Sheet<'a>>| Unit {
             first,
-            groups: unit::groups(&sheets, |piece| art.get(piece).map(|art| art.known), &making),
+            groups: unit::groups(
+                &sheets,
+                |piece| art.get(piece).map(|art| art.known),
+                &making,
+            ),
             sheets,
         };
         let interior: Vec<Unit<'a>> = interior
@@ -185,9 +193,8 @@ fn art_files<'a, 'b>(
 where
     'a: 'b,
 {
-    let shown: std::collections::HashSet<&str> = sheets
-        .flat_map(|sheets| unit::pieces_of(sheets))
-        .collect();
+    let shown: std::collections::HashSet<&str> =
+        sheets.flat_map(|sheets| unit::pieces_of(sheets)).collect();
     let pieces: Vec<&art_folder::Piece> = standing
         .art
         .iter()
@@ -386,7 +393,10 @@ impl FileJob<'_> {
             .map_err(|error| DeskError::io(target, "write the press file", error.error()))?;
         let (_, size_bytes, blake3) = out.done();
         let language = &book.about.language;
-        let digests = self.units.iter().flat_map(|unit| unit.sheet_facts(language));
+        let digests = self
+            .units
+            .iter()
+            .flat_map(|unit| unit.sheet_facts(language));
         for (page, facts) in pages.iter_mut().zip(digests) {
             page.inputs_blake3 = facts.digest;
         }
@@ -772,8 +782,8 @@ fn remember(
     folder: &Path,
     files: &[MadeFile],
 ) -> Result<(), DeskError> {
-    let facts = serde_json::to_string(&plan.facts)
-        .expect("facts hold only strings, numbers and lists");
+    let facts =
+        serde_json::to_string(&plan.facts).expect("facts hold only strings, numbers and lists");
     let seen: Vec<(String, Signs, Seen)> = files
         .iter()
         .filter_map(|made| {

@@ -313,16 +313,16 @@ fn make(
     let (words, _) = press_job::set_words(plan, sheet.words, page)?;
     let size = area.pixels.size();
     let pixels = size.count() as usize;
-    let unusable =
-        |error: colour::ColourError| DeskError::new(place(name), error.to_string(), "");
-    let ground = sheet
-        .ground
-        .map_or([0; 4], |ground| ground.map(|ink| (ink * 2.55).round() as u8));
+    let unusable = |error: colour::ColourError| DeskError::new(place(name), error.to_string(), "");
+    let ground = sheet.ground.map_or([0; 4], |ground| {
+        ground.map(|ink| (ink * 2.55).round() as u8)
+    });
     match view {
         View::Print => {
             let mut ink = ground.repeat(pixels);
             for placed in sheet.pictures {
-                if let Some((place, picture, black)) = brought(plan, placed, &area, &sheet, views)? {
+                if let Some((place, picture, black)) = brought(plan, placed, &area, &sheet, views)?
+                {
                     let cmyk = inks.separate(&picture, black).map_err(unusable)?;
                     lay::<4>(&mut ink, area.pixels, &cmyk, place);
                 }

@@ -87,7 +87,9 @@ fn half(size: PixelSize, rgb: &[u8]) -> (PixelSize, Vec<u8>) {
         .enumerate()
         .for_each(|(y, line)| {
             let upper = &rgb[2 * y * row..][..row];
-            let lower = rgb.get((2 * y + 1) * row..(2 * y + 2) * row).unwrap_or(upper);
+            let lower = rgb
+                .get((2 * y + 1) * row..(2 * y + 2) * row)
+                .unwrap_or(upper);
             for (x, pixel) in line.chunks_exact_mut(3).enumerate() {
                 let left = 6 * x;
                 let right = if left + 3 < row { left + 3 } else { left };

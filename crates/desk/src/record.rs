@@ -292,23 +292,20 @@ impl Record {
             )
             .and_then(|mut query| {
                 query
-                    .query_row(
-                        params![path, signs.size as i64, signs.modified_ns],
-                        |row| {
-                            let digest: Option<String> = row.get(0)?;
-                            let width: Option<u32> = row.get(1)?;
-                            let height: Option<u32> = row.get(2)?;
-                            let problem: Option<String> = row.get(3)?;
-                            Ok(Seen {
-                                digest: digest.as_deref().and_then(Digest::from_hex),
-                                picture: match (width, height, problem) {
-                                    (_, _, Some(problem)) => Some(Err(problem)),
-                                    (Some(width), Some(height), None) => Some(Ok((width, height))),
-                                    _ => None,
-                                },
-                            })
-                        },
-                    )
+                    .query_row(params![path, signs.size as i64, signs.modified_ns], |row| {
+                        let digest: Option<String> = row.get(0)?;
+                        let width: Option<u32> = row.get(1)?;
+                        let height: Option<u32> = row.get(2)?;
+                        let problem: Option<String> = row.get(3)?;
+                        Ok(Seen {
+                            digest: digest.as_deref().and_then(Digest::from_hex),
+                            picture: match (width, height, problem) {
+                                (_, _, Some(problem)) => Some(Err(problem)),
+                                (Some(width), Some(height), None) => Some(Ok((width, height))),
+                                _ => None,
+                            },
+                        })
+                    })
                     .optional()
             })
             .map_err(self.wrong())?;

@@ -37,8 +37,7 @@ impl Standing {
         {
             return Ok(last.clone());
         }
-        let book =
-            book::read(&text).map_err(|errors| place::book_errors(BOOK_FILE, &errors))?;
+        let book = book::read(&text).map_err(|errors| place::book_errors(BOOK_FILE, &errors))?;
         Ok(Arc::new(Self {
             snapshot: Arc::new(snapshot(book, &art)),
             art,
@@ -50,8 +49,8 @@ impl Standing {
 /// The text of the book file.
 pub(crate) fn read_text(desk: &Desk) -> Result<String, DeskError> {
     let path = desk.root().join(BOOK_FILE);
-    let bytes = std::fs::read(&path)
-        .map_err(|error| DeskError::io(&path, "read the book file", &error))?;
+    let bytes =
+        std::fs::read(&path).map_err(|error| DeskError::io(&path, "read the book file", &error))?;
     String::from_utf8(bytes).map_err(|error| {
         let line = 1 + error.as_bytes()[..error.utf8_error().valid_up_to()]
             .iter()

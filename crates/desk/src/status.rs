@@ -208,10 +208,7 @@ fn file_stage(
     let what = if cover {
         format!("press/{file}, spine {:.2} mm", plan.facts.spine_mm)
     } else {
-        format!(
-            "press/{file}, {}",
-            counted(plan.facts.pages.len(), "page")
-        )
+        format!("press/{file}, {}", counted(plan.facts.pages.len(), "page"))
     };
     Ok(stage(
         StageState::Fresh,
@@ -302,9 +299,8 @@ fn blocked(art: &[Piece], findings: &[Finding]) -> Option<String> {
 
 /// Whether a press file still is what the manifest says.
 fn is_as_made(desk: &Desk, path: &Path, file: &str) -> bool {
-    let manifest = crate::manifest::Manifest::read(
-        &desk.root().join("press").join(press_job::MANIFEST),
-    );
+    let manifest =
+        crate::manifest::Manifest::read(&desk.root().join("press").join(press_job::MANIFEST));
     let wanted: Option<Digest> = manifest.and_then(|manifest| {
         let made = manifest.files.into_iter().find(|made| made.file == file)?;
         Some(made.blake3)

@@ -499,7 +499,10 @@ mod tests {
         let mut other = making(300.0);
         other.inks = Digest::of(b"other inks");
         assert_ne!(keys(&base), keys(&spread(known(9000, 5692), &other)));
-        assert_ne!(keys(&base), keys(&spread(known(9000, 5692), &making(310.0))));
+        assert_ne!(
+            keys(&base),
+            keys(&spread(known(9000, 5692), &making(310.0)))
+        );
         let mut art = known(9000, 5692);
         art.digest = Digest::of(b"other art");
         assert_ne!(keys(&base), keys(&spread(art, &making(300.0))));

@@ -10,8 +10,10 @@ use measure::Size;
 /// that a press can print.
 #[derive(Debug, Parser)]
 #[command(name = "foredge", version, max_term_width = 100)]
-#[command(after_help = "Exit codes: 0 fine; 1 done, but something was found that must not go to \
-                        print as it is; 2 bad usage or input, and nothing was written.")]
+#[command(
+    after_help = "Exit codes: 0 fine; 1 done, but something was found that must not go to \
+                        print as it is; 2 bad usage or input, and nothing was written."
+)]
 pub struct Arguments {
     /// The book folder.
     #[arg(long, value_name = "DIR", global = true)]

@@ -173,7 +173,8 @@ mod tests {
 
     #[test]
     fn a_finding_says_where_and_what_to_do() {
-        let finding = Finding::new("x-y", Severity::Stop, Place::Page(4), "Too dark.").hint("Lift it.");
+        let finding =
+            Finding::new("x-y", Severity::Stop, Place::Page(4), "Too dark.").hint("Lift it.");
         assert_eq!(
             findings_words(std::slice::from_ref(&finding)),
             "stop  page 4: Too dark.  [x-y]\n      → Lift it."

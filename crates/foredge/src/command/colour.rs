@@ -65,9 +65,8 @@ pub fn show(desk: &Desk) -> Result<Outcome, DeskError> {
             })
             .collect::<Vec<_>>(),
     });
-    Ok(Outcome::new(text, json).advising(
-        "Choose another:  foredge colour use NAME, or the file of a CMYK output profile",
-    ))
+    Ok(Outcome::new(text, json)
+        .advising("Choose another:  foredge colour use NAME, or the file of a CMYK output profile"))
 }
 
 /// Chooses a condition.

@@ -52,10 +52,7 @@ pub fn done(edited: &Edited) -> Outcome {
     for stale in &edited.stale {
         text.push_str(&format!("\nNow stale: {stale}"));
     }
-    Outcome::new(
-        text,
-        json!({ "done": edited.what, "stale": edited.stale }),
-    )
+    Outcome::new(text, json!({ "done": edited.what, "stale": edited.stale }))
 }
 
 fn nothing(text: &str) -> Outcome {

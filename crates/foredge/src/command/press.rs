@@ -21,11 +21,9 @@ pub fn press(desk: &Desk) -> Result<Outcome, DeskError> {
     let advice = report.files.first().map_or_else(String::new, |file| {
         format!("Now check them:  foredge check {}", short(desk, file))
     });
-    Ok(
-        Outcome::new(lines.join("\n"), document(desk, &report))
-            .with_findings(&report.findings)
-            .advising(advice),
-    )
+    Ok(Outcome::new(lines.join("\n"), document(desk, &report))
+        .with_findings(&report.findings)
+        .advising(advice))
 }
 
 /// Press files made, as a document.
