@@ -22,6 +22,10 @@ const MOST_HOPS: u32 = 24;
 const KEPT_BYTES: usize = 32 << 20;
 /// Largest object stream.
 const LARGEST_OBJECT_STREAM: usize = 64 << 20;
+/// Bytes of objects that may be read in all, streams not counted; real files need a thousandth.
+const READING_BUDGET: u64 = 2 << 30;
+/// Most references of one array that are followed.
+const MOST_REFERENCES: usize = 4_096;
 /// Bytes that may be searched in all for the ends of streams whose length is wrong.
 const SEARCH_BUDGET: u64 = 16 << 30;
 
@@ -44,6 +48,7 @@ pub(super) struct Document<'a> {
     trailer: Dict,
     damaged: AtomicBool,
     search_left: AtomicU64,
+    reading_left: AtomicU64,
     kept: Mutex<Kept>,
 }
 
@@ -72,6 +77,7 @@ impl<'a> Document<'a> {
             trailer: Dict::default(),
             damaged: AtomicBool::new(false),
             search_left: AtomicU64::new(SEARCH_BUDGET),
+            reading_left: AtomicU64::new(READING_BUDGET),
             kept: Mutex::default(),
         };
         if let Some((table, trailer)) = table::read(bytes) {
@@ -139,11 +145,16 @@ impl<'a> Document<'a> {
     /// The array under a key with all its references followed; empty if there is none.
     pub(super) fn get_array(&self, dict: &Dict, key: &str) -> Vec<Obj> {
         match self.get(dict, key) {
-            Obj::Array(items) => items
-                .iter()
-                .take(100_000)
-                .map(|item| self.resolve(item))
-                .collect(),
+            Obj::Array(items) => {
+                let mut references = 0;
+                items
+                    .iter()
+                    .map_while(|item| {
+                        references += usize::from(matches!(item, Obj::Ref(_)));
+                        (references <= MOST_REFERENCES).then(|| self.resolve(item))
+                    })
+                    .collect()
+            }
             _ => Vec::new(),
         }
     }
@@ -194,10 +205,13 @@ impl<'a> Document<'a> {
     }
 
     fn at(&self, number: u32, entry: Entry, hops: u32) -> Option<Obj> {
+        if self.reading_left.load(Ordering::Relaxed) == 0 {
+            return Some(Obj::Null);
+        }
         match entry {
             Entry::Free => Some(Obj::Null),
             Entry::At(offset) => {
-                let (found, value) = parse_indirect(
+                let (found, value, end) = parse_indirect(
                     self.bytes,
                     offset,
                     &|length| {
@@ -207,6 +221,7 @@ impl<'a> Document<'a> {
                     },
                     &|from| self.find_end(from),
                 )?;
+                self.spend_reading(end.saturating_sub(offset));
                 (found == number).then_some(value)
             }
             Entry::In { stream, index } => {
@@ -218,7 +233,10 @@ impl<'a> Document<'a> {
                     .filter(|member| member.0 == number);
                 let &(_, at) =
                     by_index.or_else(|| stream.members.iter().find(|member| member.0 == number))?;
-                Lexer::file(&stream.data, at).value()
+                let mut lexer = Lexer::file(&stream.data, at);
+                let value = lexer.value();
+                self.spend_reading(lexer.pos().saturating_sub(at));
+                value
             }
         }
     }
@@ -252,9 +270,11 @@ impl<'a> Document<'a> {
     }
 
     fn read_object_stream(&self, stream: &Stream) -> Option<ObjectStream> {
-        let data = filter::decode(self, stream, LARGEST_OBJECT_STREAM).bytes;
-        let first = usize::try_from(self.get(&stream.dict, "First").int()?).ok()?;
-        let count = self.get(&stream.dict, "N").int()?.clamp(0, 1_000_000);
+        // Nothing here may be a reference: it could lead back into this very stream.
+        let dict = &stream.dict;
+        let data = filter::decode_plain(dict, self.raw_data(stream), LARGEST_OBJECT_STREAM)?;
+        let first = usize::try_from(dict.raw("First")?.int()?).ok()?;
+        let count = dict.raw("N")?.int()?.clamp(0, 1_000_000);
         let mut lexer = Lexer::file(&data, 0);
         let mut members = Vec::new();
         for _ in 0..count {
@@ -272,6 +292,16 @@ impl<'a> Document<'a> {
         match &stream.data {
             Data::File(range) => self.bytes.get(range.clone()).unwrap_or_default(),
             Data::Own(bytes) => bytes,
+        }
+    }
+
+    fn spend_reading(&self, bytes: usize) {
+        // Two threads may both take the last of it; that little more does no harm.
+        let left = self.reading_left.load(Ordering::Relaxed);
+        self.reading_left
+            .store(left.saturating_sub(bytes as u64 + 64), Ordering::Relaxed);
+        if left <= bytes as u64 + 64 {
+            self.damaged.store(true, Ordering::Relaxed);
         }
     }
 
@@ -297,7 +327,7 @@ impl<'a> Document<'a> {
     }
 }
 
-/// Reads `12 0 obj …` at an offset: its number and value.
+/// Reads `12 0 obj …` at an offset: its number, its value, and where that ends (data not counted).
 ///
 /// `length_of` follows a stream's length, `find_end` finds an end where that is wrong.
 fn parse_indirect(
@@ -305,7 +335,7 @@ fn parse_indirect(
     offset: usize,
     length_of: &dyn Fn(&Obj) -> Option<usize>,
     find_end: &dyn Fn(usize) -> Option<usize>,
-) -> Option<(u32, Obj)> {
+) -> Option<(u32, Obj, usize)> {
     if offset >= bytes.len() {
         return None;
     }
@@ -317,13 +347,13 @@ fn parse_indirect(
     }
     let value = match lexer.item() {
         Some(Item::Value(value)) => value,
-        _ => return Some((number, Obj::Null)),
+        _ => return Some((number, Obj::Null, lexer.pos())),
     };
     let Obj::Dict(dict) = &value else {
-        return Some((number, value));
+        return Some((number, value, lexer.pos()));
     };
     if !lexer.word(b"stream") {
-        return Some((number, value));
+        return Some((number, value, lexer.pos()));
     }
     let mut start = lexer.pos();
     match &lexer.rest()[..lexer.rest().len().min(2)] {
@@ -346,5 +376,6 @@ fn parse_indirect(
             data: Data::File(start..end),
             id: Some(number),
         })),
+        lexer.pos(),
     ))
 }

@@ -109,6 +109,8 @@ pub(super) fn open<'a>(document: &'a Document<'_>, stream: &'a Stream, limit: us
 fn chain<'a>(raw: &'a [u8], filters: &[Filter], limit: usize) -> Reader<'a> {
     let mut data = Cow::Borrowed(raw);
     let mut damaged = false;
+    // No data at all is an empty stream, whatever filter is named.
+    let filters = if raw.is_empty() { &[] } else { filters };
     for (index, (name, parameters)) in filters.iter().enumerate() {
         let picture = match &**name {
             "DCTDecode" | "DCT" => Some(Picture::Jpeg),

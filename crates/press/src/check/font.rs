@@ -162,6 +162,14 @@ impl Font {
         }
     }
 
+    /// What reading it cost, in bytes.
+    pub(super) fn cost(&self) -> u64 {
+        match &self.program {
+            Program::None => 1_000,
+            Program::OpenType(bytes) | Program::Compact(bytes) => bytes.len() as u64 + 1_000,
+        }
+    }
+
     /// The next letter of a string.
     pub(super) fn letter(&self, text: &[u8]) -> Option<Letter> {
         let &first = text.first()?;

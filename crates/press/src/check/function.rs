@@ -8,7 +8,7 @@ use super::object::Obj;
 /// Deepest nesting of stitched functions.
 const DEEPEST: u32 = 6;
 /// Most samples of a table.
-const LARGEST_TABLE: usize = 16 << 20;
+const LARGEST_TABLE: usize = 1 << 20;
 /// Most inputs of a table.
 const MOST_INPUTS: usize = 4;
 /// Most outputs.

@@ -13,7 +13,7 @@ const MOST_ACROSS: i64 = 1 << 20;
 /// Largest picture that has to be decoded as one (JPEG), in bytes.
 const LARGEST_WHOLE: usize = 1 << 30;
 /// Largest mask, in samples.
-const LARGEST_MASK: usize = 1 << 28;
+const LARGEST_MASK: usize = 1 << 26;
 
 /// Why a picture could not be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -162,6 +162,22 @@ impl Image {
     /// Whether parts of it may not be painted.
     pub(super) fn has_holes(&self) -> bool {
         self.space.is_none() || self.mask.is_some() || !self.colour_key.is_empty()
+    }
+
+    /// How many samples have to be read before the first row.
+    pub(super) fn cost(&self, document: &Document<'_>) -> u64 {
+        let Some(mask) = &self.mask else { return 0 };
+        ["Width", "Height"]
+            .iter()
+            .map(|side| {
+                document
+                    .get(&mask.stream.dict, side)
+                    .int()
+                    .unwrap_or(0)
+                    .max(0) as u64
+            })
+            .fold(1, u64::saturating_mul)
+            .min(LARGEST_MASK as u64)
     }
 
     /// Opens its samples. `paint` is the colour of a stencil.
@@ -507,7 +523,9 @@ struct AlphaMask {
 /// here, so that everything counts as painted.
 fn read_mask(document: &Document<'_>, mask: &MaskOf) -> Result<Option<AlphaMask>, Trouble> {
     let mut inks = Inks::default();
-    let image = Image::read(document, &mask.stream, &Dict::default(), &mut inks)?;
+    let mut image = Image::read(document, &mask.stream, &Dict::default(), &mut inks)?;
+    // A mask has no mask of its own; a file that says so would run in a circle.
+    image.mask = None;
     if image.width.saturating_mul(image.height) > LARGEST_MASK {
         return Ok(None);
     }

@@ -20,7 +20,7 @@ const CELLS_PER_INCH: f64 = 100.0;
 /// Most cells of one page; a larger sheet gets larger cells.
 const MOST_CELLS: f64 = 16e6;
 /// Work allowed for one page, about one unit a sample, cell or edge: some ten seconds at worst.
-const WORK_PER_PAGE: u64 = 6_000_000_000;
+const WORK_PER_PAGE: u64 = 4_000_000_000;
 
 /// The boxes of a page.
 #[derive(Debug, Clone, Copy)]

@@ -76,12 +76,44 @@ impl Plates {
         self.make_planes(highest.map_or(0, |highest| highest + 1));
         let rule = Rule::of(colour, manner.overprint, self.planes.len());
         let window = mask.window;
+        let hides = manner.meeting == Meeting::Opaque;
         for y in window.top..window.bottom {
-            for (x, &state) in (window.left..).zip(mask.row(y)) {
-                if state > 0 {
-                    self.lay(y * self.width + x, &rule, state == COVERED, manner.meeting);
+            let row = mask.row(y);
+            let start = y * self.width + window.left;
+            let mut x = 0;
+            while x < row.len() {
+                let state = row[x];
+                let run = row[x..].iter().take_while(|&&other| other == state).count();
+                if state == COVERED && hides {
+                    self.fill(start + x..start + x + run, &rule);
+                } else if state > 0 {
+                    for at in start + x..start + x + run {
+                        self.lay(at, &rule, state == COVERED, manner.meeting);
+                    }
                 }
+                x += run;
             }
+        }
+    }
+
+    /// Sets a stretch of cells that are covered by opaque paint.
+    fn fill(&mut self, cells: std::ops::Range<usize>, rule: &Rule) {
+        let mut total = 0;
+        let mut keeps_some = false;
+        for (ink, plane) in self.planes.iter_mut().enumerate() {
+            if rule.sets & 1 << ink == 0 {
+                keeps_some = true;
+                continue;
+            }
+            plane[cells.clone()].fill(rule.amounts[ink]);
+            total += u16::from(rule.amounts[ink]);
+        }
+        if !keeps_some {
+            self.totals[cells].fill(total);
+            return;
+        }
+        for at in cells {
+            self.totals[at] = self.planes.iter().map(|plane| u16::from(plane[at])).sum();
         }
     }
 

@@ -167,6 +167,9 @@ impl Mask {
     /// Makes the cells no more covered than the clip leaves them.
     pub(super) fn clip(&mut self, clip: &Clip) {
         let window = self.window;
+        if clip.leaves_whole(window) {
+            return;
+        }
         for y in window.top..window.bottom {
             let start = (y - window.top) * window.width();
             let row = &mut self.cells[start..start + window.width()];
@@ -205,6 +208,16 @@ impl Clip {
             Some(shape) => window.shared(shape.window),
             None => window,
         }
+    }
+
+    /// Whether nothing in a window is clipped.
+    fn leaves_whole(&self, window: Window) -> bool {
+        let [left, top, right, bottom] = self.rect;
+        self.shape.is_none()
+            && window.left as f64 >= left - SLACK
+            && window.top as f64 >= top - SLACK
+            && window.right as f64 <= right + SLACK
+            && window.bottom as f64 <= bottom + SLACK
     }
 
     /// How a cell is left: 0, [`TOUCHED`] or [`COVERED`].

@@ -18,8 +18,8 @@ use super::{CheckReport, Depth, Expected, PageReport, Summary};
 
 /// Most pages in work at once: each holds its plates and one picture.
 const MOST_AT_ONCE: usize = 4;
-/// Work allowed for a whole file; an honest book of 1,000 full pages takes a tenth.
-const WORK_PER_FILE: u64 = 400_000_000_000;
+/// Work allowed for a whole file; an honest book of 1,000 full pages takes a fifth.
+const WORK_PER_FILE: u64 = 100_000_000_000;
 
 /// What came of one page.
 type Outcome = (usize, Option<(PageReport, Vec<Finding>)>);

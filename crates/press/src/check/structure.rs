@@ -199,10 +199,11 @@ fn xmp_value(xmp: &str, name: &str) -> Option<String> {
                     .next()
                     .filter(|quote| matches!(quote, '"' | '\''))?;
                 quoted[1..].split(quote).next()
-            } else if let Some(element) = after.strip_prefix('>') {
-                element.split('<').next()
             } else {
-                None
+                // An element; its tag may carry attributes of its own.
+                after
+                    .split_once('>')
+                    .and_then(|(_, element)| element.split('<').next())
             };
             let value = value.map(str::trim).filter(|value| !value.is_empty());
             if let Some(value) = value {
@@ -222,7 +223,8 @@ mod tests {
     fn metadata_values_are_read_in_both_forms() {
         let attribute = r#"<rdf:Description pdfxid:GTS_PDFXVersion="PDF/X-4"/>"#;
         let element = "<pdfxid:GTS_PDFXVersion> PDF/X-4 </pdfxid:GTS_PDFXVersion>";
-        for xmp in [attribute, element] {
+        let both = r#"<a:GTS_PDFXVersion xmlns:a="x">PDF/X-4</a:GTS_PDFXVersion>"#;
+        for xmp in [attribute, element, both] {
             assert_eq!(
                 xmp_value(xmp, "GTS_PDFXVersion").as_deref(),
                 Some("PDF/X-4")

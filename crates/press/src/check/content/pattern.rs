@@ -3,13 +3,15 @@
 use super::state::{Side, State};
 use super::{Interpreter, LARGEST_CONTENT, Run};
 use crate::check::filter;
-use crate::check::object::{Dict, Obj, Stream};
+use crate::check::object::{Obj, Stream};
 use crate::check::raster::{Mask, Matrix, Path};
 use crate::check::shading::Shading;
 use std::sync::Arc;
 
 /// Most repeats of a drawing that are drawn; further ones look the same.
 const MOST_TILES: i64 = 4_000;
+/// What a shading costs of the work allowed, before its cells.
+const COST_OF_SHADING: u64 = 200_000;
 
 impl Interpreter<'_> {
     /// Lays a pattern onto a shape.
@@ -175,16 +177,14 @@ impl Interpreter<'_> {
         side: Side,
         run: &Run<'_>,
     ) {
-        let no_resources = Dict::default();
-        let resources: &Dict = if run.resources.0.is_empty() {
-            &no_resources
-        } else {
-            run.resources
-        };
+        if !self.budget.take(COST_OF_SHADING) {
+            self.seen.too_heavy = true;
+            return;
+        }
         let shading = Shading::read(
             self.document,
             value,
-            resources,
+            run.resources,
             &mut self.inks,
             self.estimate,
         );

@@ -87,6 +87,10 @@ impl Interpreter<'_> {
         }
         let document = self.document;
         let estimate = self.estimate;
+        if !self.budget.take(image.cost(document)) {
+            self.seen.too_heavy = true;
+            return None;
+        }
         let mut rows = match image.rows(document, stream, &state.fill.colour, estimate) {
             Ok(rows) => rows,
             Err(Trouble::NotLookedAt) => {

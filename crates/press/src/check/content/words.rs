@@ -126,6 +126,9 @@ impl Interpreter<'_> {
             reason = "shared within the reading of one page"
         )]
         let font = Arc::new(Font::read(self.document, dict));
+        if !self.budget.take(font.cost()) {
+            self.seen.too_heavy = true;
+        }
         if self.fonts.len() >= MOST_FONTS {
             self.fonts.remove(0);
         }

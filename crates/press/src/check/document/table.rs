@@ -13,6 +13,8 @@ use crate::check::object::{Data, Dict, Obj};
 const MOST_SECTIONS: usize = 2_000;
 /// Most objects.
 const MOST_OBJECTS: usize = 8_000_000;
+/// Bytes that may be decoded in all while searching.
+const MOST_DECODED: usize = 1 << 30;
 /// Largest decoded section.
 const LARGEST_SECTION: usize = 256 << 20;
 
@@ -110,7 +112,7 @@ fn read_stream(bytes: &[u8], at: usize, table: &mut Table) -> Option<Dict> {
         Some(from + memmem::find(rest, b"endstream").unwrap_or(rest.len()))
     };
     let direct = |length: &Obj| length.int().and_then(|length| usize::try_from(length).ok());
-    let (_, value) = parse_indirect(bytes, at, &direct, &find_end)?;
+    let (_, value, _) = parse_indirect(bytes, at, &direct, &find_end)?;
     let stream = value.stream()?;
     let dict = &stream.dict;
     if dict.raw("Type").and_then(Obj::name) != Some("XRef") {
@@ -171,6 +173,7 @@ pub(super) fn search(bytes: &[u8]) -> (Table, Dict) {
     let mut table = Table::new();
     let mut trailer = Dict::default();
     let mut catalogue = None;
+    let mut decoding_left = MOST_DECODED;
     for at in memmem::find_iter(bytes, b"obj") {
         let Some((number, start)) = object_start(bytes, at) else {
             continue;
@@ -182,7 +185,7 @@ pub(super) fn search(bytes: &[u8]) -> (Table, Dict) {
         // Only dictionaries that could matter are looked into.
         let head = &bytes[at..bytes.len().min(at + 600)];
         if memmem::find(head, b"/ObjStm").is_some() {
-            add_members(bytes, number, start, &mut table);
+            decoding_left -= add_members(bytes, number, start, decoding_left, &mut table);
         } else if memmem::find(head, b"/XRef").is_some() {
             if let Some(Obj::Dict(dict)) = Lexer::file(bytes, at + 3).value() {
                 merge(&mut trailer, &dict);
@@ -236,24 +239,25 @@ fn object_start(bytes: &[u8], at: usize) -> Option<(u32, usize)> {
     Some((text.parse().ok()?, number))
 }
 
-fn add_members(bytes: &[u8], number: u32, start: usize, table: &mut Table) {
+/// Adds what lies in a stream of objects; gives how many bytes were decoded.
+fn add_members(bytes: &[u8], number: u32, start: usize, most: usize, table: &mut Table) -> usize {
     let mut lexer = Lexer::file(bytes, start);
     lexer.unsigned();
     lexer.unsigned();
     if !lexer.word(b"obj") {
-        return;
+        return 0;
     }
     let Some(Item::Value(Obj::Dict(dict))) = lexer.item() else {
-        return;
+        return 0;
     };
     if !lexer.word(b"stream") {
-        return;
+        return 0;
     }
     let rest = lexer.rest();
     let rest = rest.strip_prefix(b"\r").unwrap_or(rest);
     let rest = rest.strip_prefix(b"\n").unwrap_or(rest);
-    let Some(data) = filter::decode_plain(&dict, rest, 64 << 20) else {
-        return;
+    let Some(data) = filter::decode_plain(&dict, rest, most.min(64 << 20)) else {
+        return 0;
     };
     let count = dict
         .raw("N")
@@ -278,4 +282,5 @@ fn add_members(bytes: &[u8], number: u32, start: usize, table: &mut Table) {
             );
         }
     }
+    data.len()
 }
