@@ -23,7 +23,7 @@ pub(super) fn image_name(index: usize) -> Vec<u8> {
 }
 
 pub(super) fn font_name(index: usize) -> Vec<u8> {
-    format!("Type{}", index + 1).into_bytes()
+    format!("Face{}", index + 1).into_bytes()
 }
 
 /// Paints the ground over the whole bleed.
