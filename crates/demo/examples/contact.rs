@@ -21,7 +21,11 @@ fn main() -> Result<(), Box<dyn Error>> {
             .ok_or("no such piece")?;
         let started = Instant::now();
         let (across, down, pixels) = piece.draw_small(width);
-        eprintln!("{} {across} × {down}: {:.2} s", piece.name, started.elapsed().as_secs_f32());
+        eprintln!(
+            "{} {across} × {down}: {:.2} s",
+            piece.name,
+            started.elapsed().as_secs_f32()
+        );
         return save(&out, across, down, &shown(&pixels));
     }
     // Rows of a fixed height, filled from left to right.
@@ -78,9 +82,7 @@ fn shown(pixels: &Pixels) -> Vec<u8> {
         Pixels::Cmyk8(bytes) => bytes
             .chunks_exact(4)
             .flat_map(|p| {
-                let left = |ink: u8| {
-                    (u32::from(255 - ink) * u32::from(255 - p[3]) / 255) as u8
-                };
+                let left = |ink: u8| (u32::from(255 - ink) * u32::from(255 - p[3]) / 255) as u8;
                 [left(p[0]), left(p[1]), left(p[2])]
             })
             .collect(),

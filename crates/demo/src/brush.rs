@@ -106,7 +106,11 @@ fn lay(stroke: &Stroke, band: &Band<'_>, wet: &mut [[f32; 4]]) {
         let y = ((band.top + row) as f32 + 0.5) / scale - stroke.y;
         // Only the columns between the ends and the sides of the stroke.
         let ends = between(cos, y * sin, stroke.reach);
-        let sides = between(-sin, y * cos + stroke.bend * 0.5, stroke.half + stroke.bend.abs());
+        let sides = between(
+            -sin,
+            y * cos + stroke.bend * 0.5,
+            stroke.half + stroke.bend.abs(),
+        );
         let (from, to) = (ends.0.max(sides.0), ends.1.min(sides.1));
         let from = (((stroke.x + from) * scale - 1.0).max(left as f32) as usize).max(left);
         let to = (((stroke.x + to) * scale + 1.0).max(0.0) as usize).min(right);
@@ -140,11 +144,8 @@ fn lay(stroke: &Stroke, band: &Band<'_>, wet: &mut [[f32; 4]]) {
             let end = smooth(length, length - 0.3, u);
             // Paint runs out along dry bristles first.
             let left_over = 1.0 - stroke.dry * smooth(-0.6, 1.0, u) * (0.35 + load);
-            let cover = stroke.cover
-                * start
-                * end
-                * (edge / soft).min(1.0)
-                * left_over.clamp(0.0, 1.0);
+            let cover =
+                stroke.cover * start * end * (edge / soft).min(1.0) * left_over.clamp(0.0, 1.0);
             if cover > 0.01 {
                 // A ridge of paint catches the light along its upper edge.
                 let relief = (b.1 - a.1) * 0.05;
@@ -194,19 +195,91 @@ pub(crate) struct Pass {
 
 /// Oil: broad and lively, then finer where there is something to see.
 pub(crate) const OIL: &[Pass] = &[
-    Pass { half: 6.0, long: 3.4, apart: 0.66, cover: 0.95, vary: 0.035, dry: 0.5, detail: 0.0 },
-    Pass { half: 3.0, long: 3.8, apart: 0.74, cover: 0.9, vary: 0.032, dry: 0.75, detail: 0.0 },
-    Pass { half: 1.3, long: 4.2, apart: 0.62, cover: 0.9, vary: 0.024, dry: 0.8, detail: 0.035 },
-    Pass { half: 0.62, long: 4.4, apart: 0.66, cover: 0.92, vary: 0.016, dry: 0.6, detail: 0.055 },
-    Pass { half: 0.34, long: 4.4, apart: 0.7, cover: 0.92, vary: 0.01, dry: 0.4, detail: 0.085 },
+    Pass {
+        half: 6.0,
+        long: 3.4,
+        apart: 0.66,
+        cover: 0.95,
+        vary: 0.035,
+        dry: 0.5,
+        detail: 0.0,
+    },
+    Pass {
+        half: 3.0,
+        long: 3.8,
+        apart: 0.74,
+        cover: 0.9,
+        vary: 0.032,
+        dry: 0.75,
+        detail: 0.0,
+    },
+    Pass {
+        half: 1.3,
+        long: 4.2,
+        apart: 0.62,
+        cover: 0.9,
+        vary: 0.024,
+        dry: 0.8,
+        detail: 0.035,
+    },
+    Pass {
+        half: 0.62,
+        long: 4.4,
+        apart: 0.66,
+        cover: 0.92,
+        vary: 0.016,
+        dry: 0.6,
+        detail: 0.055,
+    },
+    Pass {
+        half: 0.34,
+        long: 4.4,
+        apart: 0.7,
+        cover: 0.92,
+        vary: 0.01,
+        dry: 0.4,
+        detail: 0.085,
+    },
 ];
 
 /// Gouache: quieter, with smaller brushes.
 pub(crate) const GOUACHE: &[Pass] = &[
-    Pass { half: 5.0, long: 4.2, apart: 0.7, cover: 0.9, vary: 0.014, dry: 0.3, detail: 0.0 },
-    Pass { half: 1.9, long: 4.4, apart: 0.68, cover: 0.85, vary: 0.014, dry: 0.7, detail: 0.018 },
-    Pass { half: 0.85, long: 4.2, apart: 0.66, cover: 0.92, vary: 0.012, dry: 0.6, detail: 0.04 },
-    Pass { half: 0.4, long: 4.2, apart: 0.7, cover: 0.95, vary: 0.008, dry: 0.3, detail: 0.07 },
+    Pass {
+        half: 5.0,
+        long: 4.2,
+        apart: 0.7,
+        cover: 0.9,
+        vary: 0.014,
+        dry: 0.3,
+        detail: 0.0,
+    },
+    Pass {
+        half: 1.9,
+        long: 4.4,
+        apart: 0.68,
+        cover: 0.85,
+        vary: 0.014,
+        dry: 0.7,
+        detail: 0.018,
+    },
+    Pass {
+        half: 0.85,
+        long: 4.2,
+        apart: 0.66,
+        cover: 0.92,
+        vary: 0.012,
+        dry: 0.6,
+        detail: 0.04,
+    },
+    Pass {
+        half: 0.4,
+        long: 4.2,
+        apart: 0.7,
+        cover: 0.95,
+        vary: 0.008,
+        dry: 0.3,
+        detail: 0.07,
+    },
 ];
 
 /// Paints a study: pass by pass, strokes along the forms where there are forms and along `lie`
@@ -248,11 +321,7 @@ pub(crate) fn painted(
                 let strength = gx.hypot(gy);
                 let along = lie(x, y);
                 let form = gy.atan2(gx) + std::f32::consts::FRAC_PI_2;
-                let angle = if strength > 0.035 {
-                    form
-                } else {
-                    along
-                } + dice.bell() * 0.16;
+                let angle = if strength > 0.035 { form } else { along } + dice.bell() * 0.16;
                 // Near an edge a stroke is shorter, so that forms hold.
                 let reach = pass.half * pass.long * dice.between(0.75, 1.25)
                     / (1.0 + 5.0 * strength.min(0.2));

@@ -74,7 +74,11 @@ pub(crate) fn encode(
 
 fn png(pixels: &Pixels, size: (u32, u32), profile: Option<Vec<u8>>) -> Vec<u8> {
     let (colour, depth, bytes): (_, _, std::borrow::Cow<'_, [u8]>) = match pixels {
-        Pixels::Grey8(bytes) => (png::ColorType::Grayscale, png::BitDepth::Eight, bytes.into()),
+        Pixels::Grey8(bytes) => (
+            png::ColorType::Grayscale,
+            png::BitDepth::Eight,
+            bytes.into(),
+        ),
         Pixels::Rgb8(bytes) | Pixels::Cmyk8(bytes) => {
             (png::ColorType::Rgb, png::BitDepth::Eight, bytes.into())
         }
@@ -196,7 +200,6 @@ fn tiff(pixels: &Pixels, size: (u32, u32), profile: Option<&[u8]>) -> Vec<u8> {
         Pixels::Rgb16(samples) => write!(colortype::RGB16, samples),
         Pixels::Cmyk8(bytes) => write!(colortype::CMYK8, bytes),
     }
-    drop(file);
     out.into_inner()
 }
 

@@ -31,5 +31,6 @@ pub(crate) fn grain(x: f32, y: f32, seed: u32) -> f32 {
 /// Graphite at a point: pressed by `dark` (0..1) on the grain.
 pub(crate) fn graphite(x: f32, y: f32, dark: f32, seed: u32) -> f32 {
     let tooth = grain(x, y, seed);
-    smooth(1.02 - dark * 1.15, 1.3 - dark * 0.85, tooth + dark * 0.22)
+    // A light hand marks the peaks only, and those not fully.
+    smooth(1.0 - dark * 1.05, 1.5 - dark * 0.85, tooth + dark * 0.2) * (0.42 + 0.58 * dark)
 }

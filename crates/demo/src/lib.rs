@@ -110,9 +110,9 @@ impl Piece {
 
     /// Draws it small, `width` pixels across, for looking at many of them.
     pub fn draw_small(&self, width: u32) -> (u32, u32, Pixels) {
-        let height =
-            ((f64::from(width) * f64::from(self.height) / f64::from(self.width)).round() as u32)
-                .max(1);
+        let height = ((f64::from(width) * f64::from(self.height) / f64::from(self.width)).round()
+            as u32)
+            .max(1);
         (width, height, self.draw_at(width, height))
     }
 

@@ -69,14 +69,29 @@ pub(crate) fn train(coaches: usize) -> Train {
     body.join(&Outline::rect(-1.95, -0.86, 1.68, 0.6));
     body.join(&Outline::ellipse(-0.28, -0.56, 0.14, 0.3));
     body.join(&Outline::rect(-2.75, -0.3, 2.68, 0.12));
-    body.join(&Outline::polygon(&[(-0.62, -0.8), (-0.58, -1.2), (-0.36, -1.2), (-0.4, -0.8)]));
+    body.join(&Outline::polygon(&[
+        (-0.62, -0.8),
+        (-0.58, -1.2),
+        (-0.36, -1.2),
+        (-0.4, -0.8),
+    ]));
     body.join(&Outline::rect(-0.66, -1.28, 0.38, 0.1));
     body.join(&Outline::ellipse(-1.12, -0.88, 0.17, 0.18));
     body.join(&Outline::ellipse(-1.55, -0.86, 0.1, 0.14));
     body.ring(&[(-2.62, -0.2), (-2.62, -1.12), (-1.88, -1.12), (-1.88, -0.2)]);
     body.hole(&[(-2.5, -1.0), (-2.5, -0.72), (-2.1, -0.72), (-2.1, -1.0)]);
-    body.join(&Outline::polygon(&[(-2.76, -1.1), (-2.6, -1.22), (-1.9, -1.22), (-1.78, -1.1)]));
-    body.join(&Outline::polygon(&[(-0.12, -0.3), (0.06, -0.06), (-0.3, -0.06), (-0.3, -0.3)]));
+    body.join(&Outline::polygon(&[
+        (-2.76, -1.1),
+        (-2.6, -1.22),
+        (-1.9, -1.22),
+        (-1.78, -1.1),
+    ]));
+    body.join(&Outline::polygon(&[
+        (-0.12, -0.3),
+        (0.06, -0.06),
+        (-0.3, -0.06),
+        (-0.3, -0.3),
+    ]));
     body.join(&Outline::rect(-0.22, -0.98, 0.14, 0.14));
     for x in [-0.72, -1.2, -1.68] {
         body.join(&disc(x, -0.23, 0.23));
@@ -145,7 +160,12 @@ pub(crate) fn gull(x: f32, y: f32, span: f32, lift: f32, turn: f32) -> Outline {
             .collect();
         bird.add_line(&wing);
     }
-    bird.join(&Outline::ellipse(x, y + span * 0.012, span * 0.1, span * 0.04));
+    bird.join(&Outline::ellipse(
+        x,
+        y + span * 0.012,
+        span * 0.1,
+        span * 0.04,
+    ));
     bird.turned((x, y), turn)
 }
 
@@ -186,15 +206,35 @@ pub(crate) fn person(x: f32, foot: f32, tall: f32, carries: Carries, seed: u32) 
         let (lx, ly) = at(side, -0.2);
         let (fx, fy) = at(side * 1.25, 0.0);
         who.add_line(&[(lx, ly, tall * 0.07), (fx, fy - tall * 0.03, tall * 0.06)]);
-        who.join(&Outline::ellipse(fx + tall * 0.02, fy - tall * 0.012, tall * 0.055, tall * 0.022));
+        who.join(&Outline::ellipse(
+            fx + tall * 0.02,
+            fy - tall * 0.012,
+            tall * 0.055,
+            tall * 0.022,
+        ));
     }
     let (hx, hy) = at(0.0, -0.9);
     who.join(&Outline::ellipse(hx, hy, tall * 0.058, tall * 0.075));
     if dice.chance(0.6) {
-        who.join(&Outline::ellipse(hx, hy - tall * 0.035, tall * 0.11, tall * 0.018));
-        who.join(&Outline::ellipse(hx, hy - tall * 0.065, tall * 0.055, tall * 0.04));
+        who.join(&Outline::ellipse(
+            hx,
+            hy - tall * 0.035,
+            tall * 0.11,
+            tall * 0.018,
+        ));
+        who.join(&Outline::ellipse(
+            hx,
+            hy - tall * 0.065,
+            tall * 0.055,
+            tall * 0.04,
+        ));
     } else {
-        who.join(&Outline::ellipse(hx - tall * 0.01, hy - tall * 0.03, tall * 0.066, tall * 0.06));
+        who.join(&Outline::ellipse(
+            hx - tall * 0.01,
+            hy - tall * 0.03,
+            tall * 0.066,
+            tall * 0.06,
+        ));
     }
     let side = if dice.chance(0.5) { 1.0 } else { -1.0 };
     let (sx, sy) = at(side * 0.1, -0.74);
@@ -213,7 +253,11 @@ pub(crate) fn person(x: f32, foot: f32, tall: f32, carries: Carries, seed: u32) 
                 (wx + b * 0.75, wy + b * 3.0),
                 (wx - b * 0.75, wy + b * 3.0),
             ]));
-            who.add_line(&[(wx - b * 0.9, wy + b * 1.3, 0.12), (wx, wy, 0.12), (wx + b * 0.9, wy + b * 1.3, 0.12)]);
+            who.add_line(&[
+                (wx - b * 0.9, wy + b * 1.3, 0.12),
+                (wx, wy, 0.12),
+                (wx + b * 0.9, wy + b * 1.3, 0.12),
+            ]);
         }
         Carries::Pole => {
             let (wx, wy) = at(side * 0.24, -0.62);
@@ -308,7 +352,11 @@ pub(crate) fn reeds(
             // A seed head along the last of the stem.
             clump.add_line(&[
                 (before.0, before.1, thick * 1.4),
-                ((before.0 + tip.0) / 2.0, (before.1 + tip.1) / 2.0, thick * 3.0),
+                (
+                    (before.0 + tip.0) / 2.0,
+                    (before.1 + tip.1) / 2.0,
+                    thick * 3.0,
+                ),
                 (tip.0 + over * 0.04, tip.1, thick * 0.6),
             ]);
         }
@@ -325,15 +373,33 @@ pub(crate) fn lighthouse(x: f32, foot: f32, tall: f32) -> Outline {
         (x + t * 0.06, foot - t * 0.74),
         (x + t * 0.1, foot),
     ]);
-    tower.join(&Outline::rect(x - t * 0.09, foot - t * 0.77, t * 0.18, t * 0.03));
-    tower.join(&Outline::rect(x - t * 0.045, foot - t * 0.9, t * 0.01, t * 0.13));
-    tower.join(&Outline::rect(x + t * 0.035, foot - t * 0.9, t * 0.01, t * 0.13));
+    tower.join(&Outline::rect(
+        x - t * 0.09,
+        foot - t * 0.77,
+        t * 0.18,
+        t * 0.03,
+    ));
+    tower.join(&Outline::rect(
+        x - t * 0.045,
+        foot - t * 0.9,
+        t * 0.01,
+        t * 0.13,
+    ));
+    tower.join(&Outline::rect(
+        x + t * 0.035,
+        foot - t * 0.9,
+        t * 0.01,
+        t * 0.13,
+    ));
     tower.join(&Outline::polygon(&[
         (x - t * 0.07, foot - t * 0.89),
         (x, foot - t * 0.99),
         (x + t * 0.07, foot - t * 0.89),
     ]));
-    tower.add_line(&[(x, foot - t * 0.98, t * 0.012), (x, foot - t * 1.05, t * 0.008)]);
+    tower.add_line(&[
+        (x, foot - t * 0.98, t * 0.012),
+        (x, foot - t * 1.05, t * 0.008),
+    ]);
     tower
 }
 
@@ -397,7 +463,12 @@ pub(crate) fn houses(
         ]);
         if dice.chance(0.7) {
             let cx = x + wide * dice.between(0.15, 0.8);
-            out.join(&Outline::rect(cx, foot - wall - roof * 1.15, tall * 0.045, roof));
+            out.join(&Outline::rect(
+                cx,
+                foot - wall - roof * 1.15,
+                tall * 0.045,
+                roof,
+            ));
         }
         let size = tall * 0.055;
         let columns = ((wide / (size * 3.0)) as usize).max(1);

@@ -66,11 +66,7 @@ pub(crate) fn value(x: f32, y: f32, seed: u32) -> f32 {
     let (xi, yi) = (below(x), below(y));
     let (u, v) = (fade(x - xi as f32), fade(y - yi as f32));
     let top = mix_f(lattice(xi, yi, seed), lattice(xi + 1, yi, seed), u);
-    let bottom = mix_f(
-        lattice(xi, yi + 1, seed),
-        lattice(xi + 1, yi + 1, seed),
-        u,
-    );
+    let bottom = mix_f(lattice(xi, yi + 1, seed), lattice(xi + 1, yi + 1, seed), u);
     mix_f(top, bottom, v)
 }
 

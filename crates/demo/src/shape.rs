@@ -299,8 +299,8 @@ impl<F: Fn(f32, f32, Rgb) -> (Rgb, f32) + Send + Sync> Layer for Fill<F> {
             let line = &area[row * stride..(row + 1) * stride];
             let y = ((top + row) as f32 + 0.5) / scale;
             let mut sum = 0.0f32;
-            for column in 0..wide {
-                sum += line[column];
+            for (column, change) in line[..wide].iter().enumerate() {
+                sum += change;
                 let inside = sum.abs().min(1.0);
                 if inside > 0.002 {
                     let x = ((left + column) as f32 + 0.5) / scale;

@@ -49,7 +49,10 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
             ]),
             move |x, y, under| {
                 let wet = clouds(x * 0.03, y * 0.12, 3, 5);
-                (blend(under, blend(hex(0x3d4a50), hex(0x76827f), wet), near * near), 0.9)
+                (
+                    blend(under, blend(hex(0x3d4a50), hex(0x76827f), wet), near * near),
+                    0.9,
+                )
             },
         ));
     }
@@ -61,20 +64,28 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         }
         let (y, middle) = (168.0 + 66.0 / z, 128.0 + 34.0 * (z * 0.9).sin() / z);
         let (half, near) = (27.0 / z, smooth(2.6, 0.8, z));
-        under.add(fill(Outline::rect(middle - half, y, half * 2.0, 2.0 / z), move |_, _, under| {
-            (blend(under, hex(0x252b30), 0.9), near * near * 0.8)
-        }));
+        under.add(fill(
+            Outline::rect(middle - half, y, half * 2.0, 2.0 / z),
+            move |_, _, under| (blend(under, hex(0x252b30), 0.9), near * near * 0.8),
+        ));
     }
     for side in [-17.0f32, 17.0] {
         let line: Vec<(f32, f32, f32)> = (0..60)
             .map(|i| {
                 let z = 3.0 - i as f32 * 0.0443;
-                (128.0 + 34.0 * (z * 0.9).sin() / z + side / z, 167.6 + 66.0 / z, 1.3 / z)
+                (
+                    128.0 + 34.0 * (z * 0.9).sin() / z + side / z,
+                    167.6 + 66.0 / z,
+                    1.3 / z,
+                )
             })
             .collect();
         under.add(fill(Outline::line(&line), |_, y, under| {
             let near = smooth(185.0, 290.0, y);
-            (blend(under, blend(hex(0x30383e), hex(0xdfe3da), 0.35), near), 0.95)
+            (
+                blend(under, blend(hex(0x30383e), hex(0xdfe3da), 0.35), near),
+                0.95,
+            )
         }));
     }
     // Posts, from far to near.
@@ -85,7 +96,10 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         let (pole, _) = posts(&[(x, 170.0 + 68.0 / z, 165.0 / z)]);
         under.add(fill(pole.by_hand(0.08, 2.0, step), move |x, y, under| {
             let grain = value(x * 1.4, y * 0.2, 4) * 0.25;
-            (blend(under, blend(hex(0x222a30), hex(0x4c5555), grain), near), 0.98)
+            (
+                blend(under, blend(hex(0x222a30), hex(0x4c5555), grain), near),
+                0.98,
+            )
         }));
     }
     // Banks of fog between what is near and what is far.
@@ -107,20 +121,49 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         let d = (x - LAMP.0).hypot(y - LAMP.1);
         let light = (-d / 21.0).exp() * 0.62 + (-d / 5.0).exp() * 0.5;
         let path = smooth(196.0, 262.0, y) * (-((x - LAMP.0) / 9.0).powi(2)).exp() * 0.2;
-        (screen(under, [light + path, (light + path) * 0.66, (light + path) * 0.24]), 1.0)
+        (
+            screen(
+                under,
+                [light + path, (light + path) * 0.66, (light + path) * 0.24],
+            ),
+            1.0,
+        )
     });
     let walker = person(134.0, 247.0, 52.0, Carries::Nothing, 8);
-    scene.add(fill(walker.mapped(|(x, y)| (x + (y - 247.0) * 0.1, 247.0 + (247.0 - y) * 0.5)), |x, y, under| {
-        (blend(under, hex(0x232a2e), 0.8), 0.4 * value(x * 0.2, y * 0.7, 5) + 0.15)
-    }));
+    scene.add(fill(
+        walker.mapped(|(x, y)| (x + (y - 247.0) * 0.1, 247.0 + (247.0 - y) * 0.5)),
+        |x, y, under| {
+            (
+                blend(under, hex(0x232a2e), 0.8),
+                0.4 * value(x * 0.2, y * 0.7, 5) + 0.15,
+            )
+        },
+    ));
     scene.add(fill(walker.by_hand(0.1, 1.2, 3), |x, y, _| {
         let rim = smooth(135.0, 126.5, x);
-        (blend(hex(0x1d2429), hex(0xc98a4c), rim * 0.75 * (0.7 + 0.3 * value(x, y * 0.4, 3))), 1.0)
+        (
+            blend(
+                hex(0x1d2429),
+                hex(0xc98a4c),
+                rim * 0.75 * (0.7 + 0.3 * value(x, y * 0.4, 3)),
+            ),
+            1.0,
+        )
     }));
-    scene.add(flat(Outline::line(&[(129.0, 209.0, 2.8), (119.5, 191.0, 1.6)]), hex(0x3a2a20)));
-    scene.add(flat(Outline::rect(LAMP.0 - 2.4, LAMP.1 - 3.0, 4.8, 6.4), hex(0xfff0c2)));
+    scene.add(flat(
+        Outline::line(&[(129.0, 209.0, 2.8), (119.5, 191.0, 1.6)]),
+        hex(0x3a2a20),
+    ));
+    scene.add(flat(
+        Outline::rect(LAMP.0 - 2.4, LAMP.1 - 3.0, 4.8, 6.4),
+        hex(0xfff0c2),
+    ));
     let mut cage = Outline::rect(LAMP.0 - 3.0, LAMP.1 + 3.2, 6.0, 1.1);
-    cage.join(&Outline::polygon(&[(LAMP.0 - 2.6, LAMP.1 - 3.0), (LAMP.0, LAMP.1 - 5.6), (LAMP.0 + 2.6, LAMP.1 - 3.0)]));
+    cage.join(&Outline::polygon(&[
+        (LAMP.0 - 2.6, LAMP.1 - 3.0),
+        (LAMP.0, LAMP.1 - 5.6),
+        (LAMP.0 + 2.6, LAMP.1 - 3.0),
+    ]));
     scene.add(flat(cage, hex(0x2a211c)));
     scene.add(tooth(0.014, 0.3, 9));
     scene

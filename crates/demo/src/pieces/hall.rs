@@ -23,9 +23,25 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
     let floor = 226.0;
     let mut under = Scene::new(sheet, Some(hex(0x2a1d1c)));
     under.wash(move |x, y, _| {
-        let wall = ramp(&[(0.0, hex(0x1d1820)), (0.4, hex(0x4a302b)), (0.75, hex(0x7a4d35)), (1.0, hex(0x8c6040))], y / floor);
-        let block = smooth(0.9, 0.98, (y * 0.075).fract()) * 0.3 + smooth(0.94, 0.99, (x * 0.04 + (y * 0.075).floor() * 0.5).fract()) * 0.25;
-        (blend(wall, hex(0x1a1216), block + clouds(x * 0.02, y * 0.02, 4, 3) * 0.3), 1.0)
+        let wall = ramp(
+            &[
+                (0.0, hex(0x1d1820)),
+                (0.4, hex(0x4a302b)),
+                (0.75, hex(0x7a4d35)),
+                (1.0, hex(0x8c6040)),
+            ],
+            y / floor,
+        );
+        let block = smooth(0.9, 0.98, (y * 0.075).fract()) * 0.3
+            + smooth(0.94, 0.99, (x * 0.04 + (y * 0.075).floor() * 0.5).fract()) * 0.25;
+        (
+            blend(
+                wall,
+                hex(0x1a1216),
+                block + clouds(x * 0.02, y * 0.02, 4, 3) * 0.3,
+            ),
+            1.0,
+        )
     });
     // Vault: ribs that spring from the sides.
     for i in 0..6 {
@@ -33,19 +49,44 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         let arch: Vec<(f32, f32, f32)> = (0..=40)
             .map(|k| {
                 let a = std::f32::consts::PI * (1.0 + k as f32 / 40.0);
-                (128.0 + r * a.cos() * 0.92, 118.0 - i as f32 * 4.0 + r * a.sin() * 0.82, 7.5 - i as f32)
+                (
+                    128.0 + r * a.cos() * 0.92,
+                    118.0 - i as f32 * 4.0 + r * a.sin() * 0.82,
+                    7.5 - i as f32,
+                )
             })
             .collect();
         let near = 1.0 - i as f32 / 6.0;
         under.add(fill(Outline::line(&arch), move |x, y, _| {
-            (blend(blend(hex(0x8a5f45), hex(0x1d151b), near), hex(0xd9a66a), smooth(128.0, 40.0, x) * 0.25 + value(x * 0.1, y * 0.1, 4) * 0.12), 1.0)
+            (
+                blend(
+                    blend(hex(0x8a5f45), hex(0x1d151b), near),
+                    hex(0xd9a66a),
+                    smooth(128.0, 40.0, x) * 0.25 + value(x * 0.1, y * 0.1, 4) * 0.12,
+                ),
+                1.0,
+            )
         }));
     }
     // The great window at the end, and two beside it.
-    for (x, sill, wide, tall) in [(128.0, 168.0, 62.0, 112.0), (70.0, 168.0, 26.0, 72.0), (186.0, 168.0, 26.0, 72.0)] {
-        under.add(flat(window(x, sill + 2.0, wide + 6.0, tall + 6.0), hex(0x3a2622)));
+    for (x, sill, wide, tall) in [
+        (128.0, 168.0, 62.0, 112.0),
+        (70.0, 168.0, 26.0, 72.0),
+        (186.0, 168.0, 26.0, 72.0),
+    ] {
+        under.add(flat(
+            window(x, sill + 2.0, wide + 6.0, tall + 6.0),
+            hex(0x3a2622),
+        ));
         under.add(fill(window(x, sill, wide, tall), move |gx, gy, _| {
-            (blend(hex(0xfff4d0), hex(0xf2c98a), smooth(sill - tall, sill, gy) * 0.8 + clouds(gx * 0.03, gy * 0.03, 3, 2) * 0.4), 1.0)
+            (
+                blend(
+                    hex(0xfff4d0),
+                    hex(0xf2c98a),
+                    smooth(sill - tall, sill, gy) * 0.8 + clouds(gx * 0.03, gy * 0.03, 3, 2) * 0.4,
+                ),
+                1.0,
+            )
         }));
         let mut bars = Outline::new();
         let columns = (wide / 9.0) as usize;
@@ -54,15 +95,41 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
             bars.join(&Outline::rect(bx - 0.55, sill - tall, 1.1, tall));
         }
         for r in 1..(tall / 14.0) as usize {
-            bars.join(&Outline::rect(x - wide / 2.0, sill - r as f32 * 14.0, wide, 1.0));
+            bars.join(&Outline::rect(
+                x - wide / 2.0,
+                sill - r as f32 * 14.0,
+                wide,
+                1.0,
+            ));
         }
         under.add(flat(bars, hex(0x6a4a34)));
     }
     // The clock: no hours, two tides.
-    under.add(flat(Outline::ellipse(128.0, 44.0, 15.0, 15.0), hex(0x1d151b)));
-    under.add(flat(Outline::ellipse(128.0, 44.0, 12.8, 12.8), hex(0xf6e6bd)));
-    under.add(fill(Outline::ellipse(128.0, 44.0, 12.8, 12.8), |x, y, _| (hex(0x2f7f86), if y > 46.0 + (x * 0.6).sin() * 1.0 { 0.85 } else { 0.0 })));
-    under.add(flat(Outline::line(&[(128.0, 44.0, 1.6), (134.0, 36.0, 0.9)]), hex(0x1d151b)));
+    under.add(flat(
+        Outline::ellipse(128.0, 44.0, 15.0, 15.0),
+        hex(0x1d151b),
+    ));
+    under.add(flat(
+        Outline::ellipse(128.0, 44.0, 12.8, 12.8),
+        hex(0xf6e6bd),
+    ));
+    under.add(fill(
+        Outline::ellipse(128.0, 44.0, 12.8, 12.8),
+        |x, y, _| {
+            (
+                hex(0x2f7f86),
+                if y > 46.0 + (x * 0.6).sin() * 1.0 {
+                    0.85
+                } else {
+                    0.0
+                },
+            )
+        },
+    ));
+    under.add(flat(
+        Outline::line(&[(128.0, 44.0, 1.6), (134.0, 36.0, 0.9)]),
+        hex(0x1d151b),
+    ));
     // Floor with long light.
     under.wash(move |x, y, under| {
         if y < floor - 46.0 {
@@ -73,19 +140,37 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         let tile_x = ((x - 128.0) / (0.35 + near * 1.1) * 0.055).fract().abs();
         let tile_y = ((near + 0.02).ln() * 4.2).fract().abs();
         let joint = smooth(0.06, 0.02, tile_x.min(tile_y)) * 0.35;
-        let stone = blend(hex(0x8a5c3c), hex(0x2b1c1c), near * 0.9 + clouds(x * 0.03, y * 0.05, 3, 5) * 0.3);
+        let stone = blend(
+            hex(0x8a5c3c),
+            hex(0x2b1c1c),
+            near * 0.9 + clouds(x * 0.03, y * 0.05, 3, 5) * 0.3,
+        );
         let centre = 128.0 + (y - floor) * 0.34;
         let light = (-((x - centre) / (24.0 + 46.0 * near)).powi(2)).exp();
-        let bars = 0.65 + 0.35 * smooth(0.2, 0.5, ((x - centre) / (6.0 + 11.0 * near)).fract().abs());
+        let bars =
+            0.65 + 0.35 * smooth(0.2, 0.5, ((x - centre) / (6.0 + 11.0 * near)).fract().abs());
         let lit = light * bars * (1.05 - near * 0.35);
-        (blend(blend(stone, hex(0xf7cf8a), lit * 0.85), hex(0x2a1a18), joint * (1.0 - lit * 0.5)), edge)
+        (
+            blend(
+                blend(stone, hex(0xf7cf8a), lit * 0.85),
+                hex(0x2a1a18),
+                joint * (1.0 - lit * 0.5),
+            ),
+            edge,
+        )
     });
     let mut scene = Scene::new(sheet, Some(hex(0x2a1d1c)));
     scene.add(painted(
         &under.study(2.4),
         sheet,
         OIL,
-        |x, y| if y > 180.0 { 0.08 } else { ((y - 40.0) / 160.0 - 0.4 + (clouds(x * 0.01, y * 0.01, 2, 8) - 0.5)) * 2.0 },
+        |x, y| {
+            if y > 180.0 {
+                0.08
+            } else {
+                ((y - 40.0) / 160.0 - 0.4 + (clouds(x * 0.01, y * 0.01, 2, 8) - 0.5)) * 2.0
+            }
+        },
         77,
     ));
     // Shafts of light with dust in them.
@@ -100,7 +185,10 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
             if y > sy {
                 let middle = sx + (y - sy) * turn;
                 let off = (x - middle) / (half + (y - sy) * 0.08);
-                light += strength * smooth(1.15, 0.6, off.abs()) * smooth(sy, sy + 22.0, y) * smooth(310.0, 190.0, y);
+                light += strength
+                    * smooth(1.15, 0.6, off.abs())
+                    * smooth(sy, sy + 22.0, y)
+                    * smooth(310.0, 190.0, y);
             }
         }
         let dust = 0.7 + 0.6 * clouds(x * 0.022, y * 0.015, 4, 17);
@@ -114,7 +202,9 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         let x = 128.0 + (y - 96.0) * 0.34 + dice.bell() * 34.0;
         let r = 0.12 + 0.3 * dice.unit().powi(3);
         let cover = dice.between(0.2, 0.8);
-        scene.add(fill(Outline::ellipse(x, y, r, r), move |_, _, _| (hex(0xffe9b8), cover)));
+        scene.add(fill(Outline::ellipse(x, y, r, r), move |_, _, _| {
+            (hex(0xffe9b8), cover)
+        }));
     }
     // People: those far off are warm ghosts, those near are dark.
     let mut crowd: Vec<(f32, f32)> = (0..34)
@@ -139,13 +229,27 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         };
         let shape = person(x, foot, tall, carries, 300 + index as u32).by_hand(0.1, 1.0, 4);
         let lean = 0.34;
-        let dark = shape.mapped(move |(px, py)| (px + (foot - py) * lean, foot + (foot - py) * 0.62));
-        scene.add(fill(dark, move |gx, gy, under| (blend(under, hex(0x1d1216), 0.85), 0.5 + 0.2 * value(gx * 0.2, gy * 0.3, 3))));
+        let dark =
+            shape.mapped(move |(px, py)| (px + (foot - py) * lean, foot + (foot - py) * 0.62));
+        scene.add(fill(dark, move |gx, gy, under| {
+            (
+                blend(under, hex(0x1d1216), 0.85),
+                0.5 + 0.2 * value(gx * 0.2, gy * 0.3, 3),
+            )
+        }));
         let lit = (-((x - (128.0 + (foot - 226.0) * 0.34)) / 44.0).powi(2)).exp();
         scene.add(fill(shape, move |gx, gy, _| {
             let body = blend(hex(0x9a6a48), hex(0x1b1218), (near * 1.6).min(1.0));
-            let rim = smooth(x - tall * 0.02, x - tall * 0.11, gx) + smooth(foot - tall * 0.8, foot - tall * 0.95, gy);
-            (blend(body, hex(0xffd699), rim.min(1.0) * lit * 0.7 * (0.6 + 0.4 * value(gx * 0.5, gy * 0.3, 2))), 1.0)
+            let rim = smooth(x - tall * 0.02, x - tall * 0.11, gx)
+                + smooth(foot - tall * 0.8, foot - tall * 0.95, gy);
+            (
+                blend(
+                    body,
+                    hex(0xffd699),
+                    rim.min(1.0) * lit * 0.7 * (0.6 + 0.4 * value(gx * 0.5, gy * 0.3, 2)),
+                ),
+                1.0,
+            )
         }));
     }
     scene.add(tooth(0.016, 0.32, 2));

@@ -23,14 +23,23 @@ fn sky(x: f32, y: f32) -> Rgb {
     );
     let bar = clouds(x * 0.009, y * 0.06, 4, 12);
     let mask = smooth(0.54, 0.66, bar) * smooth(120.0, 190.0, y);
-    blend(paint, blend(hex(0x7b4f68), hex(0xf7b48a), smooth(0.6, 0.52, bar)), mask * 0.7)
+    blend(
+        paint,
+        blend(hex(0x7b4f68), hex(0xf7b48a), smooth(0.6, 0.52, bar)),
+        mask * 0.7,
+    )
 }
 
 /// The box on its legs, in the light that is left.
 fn house(scene: &mut Scene, mirrored: bool) {
     let place = move |shape: Outline| {
         if mirrored {
-            shape.mapped(|(x, y)| (x + (value(y * 0.4, x * 0.02, 7) - 0.5) * 3.0, 2.0 * WATER - y))
+            shape.mapped(|(x, y)| {
+                (
+                    x + (value(y * 0.4, x * 0.02, 7) - 0.5) * 3.0,
+                    2.0 * WATER - y,
+                )
+            })
         } else {
             shape.by_hand(0.12, 1.6, 5)
         }
@@ -39,13 +48,25 @@ fn house(scene: &mut Scene, mirrored: bool) {
     let mut paint = move |shape: Outline, light: u32, dark: u32| {
         let (light, dark) = (hex(light), hex(dark));
         scene.add(fill(place(shape), move |x, y, _| {
-            (blend(dark, light, smooth(196.0, 132.0, x) * 0.8 + value(x * 0.6, y * 0.25, 3) * 0.25), cover)
+            (
+                blend(
+                    dark,
+                    light,
+                    smooth(196.0, 132.0, x) * 0.8 + value(x * 0.6, y * 0.25, 3) * 0.25,
+                ),
+                cover,
+            )
         }));
     };
     // Legs and braces.
     let mut legs = Outline::new();
     for x in [132.0, 148.0, 172.0, 192.0] {
-        legs.join(&Outline::polygon(&[(x, 244.0), (x + 0.8, 152.0), (x + 3.6, 152.0), (x + 4.4, 244.0)]));
+        legs.join(&Outline::polygon(&[
+            (x, 244.0),
+            (x + 0.8, 152.0),
+            (x + 3.6, 152.0),
+            (x + 4.4, 244.0),
+        ]));
     }
     legs.add_line(&[(134.0, 228.0, 1.5), (194.0, 164.0, 1.5)]);
     legs.add_line(&[(134.0, 164.0, 1.5), (194.0, 228.0, 1.5)]);
@@ -59,7 +80,10 @@ fn house(scene: &mut Scene, mirrored: bool) {
         let t = i as f32 / 16.0;
         stair.join(&Outline::rect(194.0 + 34.0 * t, 152.0 + 84.0 * t, 7.0, 0.9));
         if i % 4 == 0 {
-            stair.add_line(&[(199.0 + 34.0 * t, 152.0 + 84.0 * t, 0.7), (202.0 + 34.0 * t, 142.0 + 80.0 * t, 0.7)]);
+            stair.add_line(&[
+                (199.0 + 34.0 * t, 152.0 + 84.0 * t, 0.7),
+                (202.0 + 34.0 * t, 142.0 + 80.0 * t, 0.7),
+            ]);
         }
     }
     paint(stair, 0x4a3742, 0x211a28);
@@ -67,7 +91,11 @@ fn house(scene: &mut Scene, mirrored: bool) {
     // Walls, the long window, the roof.
     paint(Outline::rect(130.0, 100.0, 68.0, 50.0), 0x9c5d4e, 0x3b2733);
     for i in 0..9 {
-        paint(Outline::rect(130.0, 128.0 + i as f32 * 2.6, 68.0, 0.5), 0x6d4040, 0x241923);
+        paint(
+            Outline::rect(130.0, 128.0 + i as f32 * 2.6, 68.0, 0.5),
+            0x6d4040,
+            0x241923,
+        );
     }
     paint(
         Outline::polygon(&[(122.0, 101.0), (136.0, 76.0), (192.0, 76.0), (206.0, 101.0)]),
@@ -91,9 +119,15 @@ fn study(sheet: Sheet) -> Scene {
         (237.0, 8.0, 60.0, 0x50465f, 3),
     ] {
         let paint = hex(paint);
-        scene.add(fill(hills(-5.0, 262.0, base, height, wide, WATER + 1.5, seed), move |_, y, _| {
-            (blend(paint, hex(0xe39a80), smooth(base - height, WATER, y) * 0.5), 1.0)
-        }));
+        scene.add(fill(
+            hills(-5.0, 262.0, base, height, wide, WATER + 1.5, seed),
+            move |_, y, _| {
+                (
+                    blend(paint, hex(0xe39a80), smooth(base - height, WATER, y) * 0.5),
+                    1.0,
+                )
+            },
+        ));
     }
     scene.wash(|x, y, under| {
         if y < WATER {
@@ -103,7 +137,14 @@ fn study(sheet: Sheet) -> Scene {
         let shift = (value(x * 0.02, y * 0.7, 8) - 0.5) * 10.0 * near;
         let glass = sky(x + shift, WATER - (y - WATER) * 2.3);
         let ripple = smooth(0.52, 0.7, clouds(x * 0.02, y * 0.3, 3, 4));
-        (blend(blend(glass, hex(0x243a52), 0.15 + 0.35 * near), hex(0x22384e), ripple * 0.35), 1.0)
+        (
+            blend(
+                blend(glass, hex(0x243a52), 0.15 + 0.35 * near),
+                hex(0x22384e),
+                ripple * 0.35,
+            ),
+            1.0,
+        )
     });
     house(&mut scene, true);
     house(&mut scene, false);
@@ -116,7 +157,13 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         &study(sheet).study(2.6),
         sheet,
         GOUACHE,
-        |x, y| if y > WATER { 0.0 } else { (clouds(x * 0.006, y * 0.008, 2, 3) - 0.5) * 0.9 },
+        |x, y| {
+            if y > WATER {
+                0.0
+            } else {
+                (clouds(x * 0.006, y * 0.008, 2, 3) - 0.5) * 0.9
+            }
+        },
         31,
     ));
     // The lit window, each pane by itself, and what it throws on the water.
@@ -125,8 +172,14 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         let glow = (-d / 16.0).exp() * 0.4;
         let down = if y > WATER {
             let off = (x - 164.0) / 32.0;
-            (-off * off).exp() * smooth(0.35, 0.7, value(x * 0.08, y * 0.8, 5)) * (-((y - 356.0) / 46.0).powi(2)).exp() * 0.0
-                + (-off * off * 1.3).exp() * smooth(0.4, 0.75, value(x * 0.1, y * 0.9, 5)) * smooth(306.0, 240.0, y) * 0.32
+            (-off * off).exp()
+                * smooth(0.35, 0.7, value(x * 0.08, y * 0.8, 5))
+                * (-((y - 356.0) / 46.0).powi(2)).exp()
+                * 0.0
+                + (-off * off * 1.3).exp()
+                    * smooth(0.4, 0.75, value(x * 0.1, y * 0.9, 5))
+                    * smooth(306.0, 240.0, y)
+                    * 0.32
         } else {
             0.0
         };
@@ -136,15 +189,27 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
     for column in 0..8 {
         for row in 0..2 {
             let (x, y) = (134.0 + column as f32 * 7.7, 106.0 + row as f32 * 10.0);
-            scene.add(fill(Outline::rect(x, y, 6.4, 8.8).by_hand(0.1, 1.5, 2), move |x, y, _| {
-                let inside = value(x * 0.22, y * 0.3, 14);
-                (blend(hex(0xffd992), hex(0xe59545), smooth(0.45, 0.85, inside)), 0.97)
-            }));
+            scene.add(fill(
+                Outline::rect(x, y, 6.4, 8.8).by_hand(0.1, 1.5, 2),
+                move |x, y, _| {
+                    let inside = value(x * 0.22, y * 0.3, 14);
+                    (
+                        blend(hex(0xffd992), hex(0xe59545), smooth(0.45, 0.85, inside)),
+                        0.97,
+                    )
+                },
+            ));
         }
     }
     // The signalman at his levers.
     let mut man = Outline::ellipse(157.0, 110.0, 2.0, 2.5);
-    man.join(&Outline::smooth(&[(152.5, 125.0), (153.5, 115.0), (157.0, 112.4), (160.6, 115.0), (161.6, 125.0)]));
+    man.join(&Outline::smooth(&[
+        (152.5, 125.0),
+        (153.5, 115.0),
+        (157.0, 112.4),
+        (160.6, 115.0),
+        (161.6, 125.0),
+    ]));
     man.add_line(&[(160.0, 116.0, 1.6), (166.0, 113.0, 1.2)]);
     for x in [166.0, 169.0, 172.0, 175.0] {
         man.add_line(&[(x - 1.0, 125.0, 0.6), (x, 112.6, 0.6)]);
@@ -157,12 +222,23 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         mast.join(&Outline::rect(74.0, 132.0 + i as f32 * 8.0, 4.2, 0.7));
     }
     mast.add_line(&[(78.0, 130.0, 0.7), (79.0, 244.0, 0.7)]);
-    scene.add(fill(mast.mapped(|(x, y)| (x + (value(y * 0.5, 1.0, 3) - 0.5) * 2.4, 2.0 * WATER - y)), |_, _, under| {
-        (blend(under, hex(0x241c2c), 0.85), 0.6)
+    scene.add(fill(
+        mast.mapped(|(x, y)| (x + (value(y * 0.5, 1.0, 3) - 0.5) * 2.4, 2.0 * WATER - y)),
+        |_, _, under| (blend(under, hex(0x241c2c), 0.85), 0.6),
+    ));
+    scene.add(fill(mast.by_hand(0.08, 1.5, 4), |x, _, _| {
+        (
+            blend(hex(0x7b5a5a), hex(0x251d2c), smooth(70.2, 72.4, x)),
+            1.0,
+        )
     }));
-    scene.add(fill(mast.by_hand(0.08, 1.5, 4), |x, _, _| (blend(hex(0x7b5a5a), hex(0x251d2c), smooth(70.2, 72.4, x)), 1.0)));
     let arm = Outline::rect(71.0, 100.0, 36.0, 6.0).turned((71.5, 103.0), 0.72);
-    scene.add(fill(arm.by_hand(0.12, 1.5, 6), |x, y, _| (blend(hex(0xd9503c), hex(0xb23a38), value(x * 0.4, y * 0.4, 2)), 1.0)));
+    scene.add(fill(arm.by_hand(0.12, 1.5, 6), |x, y, _| {
+        (
+            blend(hex(0xd9503c), hex(0xb23a38), value(x * 0.4, y * 0.4, 2)),
+            1.0,
+        )
+    }));
     let stripe = Outline::rect(99.0, 100.0, 3.4, 6.0).turned((71.5, 103.0), 0.72);
     scene.add(flat(stripe, hex(0xf3e3c8)));
     scene.wash(|x, y, under| {
@@ -172,11 +248,33 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
     });
     scene.add(flat(Outline::rect(60.4, 100.6, 8.0, 6.6), hex(0x1f1a28)));
     scene.add(flat(Outline::ellipse(63.4, 104.0, 2.2, 2.2), hex(0xc9ffe6)));
-    for (x, y, span, turn) in [(38.0, 70.0, 10.0, 0.1), (50.0, 62.0, 7.0, -0.2), (58.0, 76.0, 6.0, 0.15), (30.0, 52.0, 5.0, 0.0), (214.0, 48.0, 6.0, -0.1)] {
+    for (x, y, span, turn) in [
+        (38.0, 70.0, 10.0, 0.1),
+        (50.0, 62.0, 7.0, -0.2),
+        (58.0, 76.0, 6.0, 0.15),
+        (30.0, 52.0, 5.0, 0.0),
+        (214.0, 48.0, 6.0, -0.1),
+    ] {
         scene.add(flat(gull(x, y, span, 0.5, turn), hex(0x203347)));
     }
-    scene.add(fill(reeds(-10.0, 90.0, 312.0, 58.0, 120, 0.18, 5), |_, y, _| (blend(hex(0x15182a), hex(0x4f3a48), smooth(300.0, 250.0, y)), 1.0)));
-    scene.add(fill(reeds(190.0, 266.0, 312.0, 44.0, 80, -0.2, 6), |_, y, _| (blend(hex(0x15182a), hex(0x4f3a48), smooth(300.0, 260.0, y)), 1.0)));
+    scene.add(fill(
+        reeds(-10.0, 90.0, 312.0, 58.0, 120, 0.18, 5),
+        |_, y, _| {
+            (
+                blend(hex(0x15182a), hex(0x4f3a48), smooth(300.0, 250.0, y)),
+                1.0,
+            )
+        },
+    ));
+    scene.add(fill(
+        reeds(190.0, 266.0, 312.0, 44.0, 80, -0.2, 6),
+        |_, y, _| {
+            (
+                blend(hex(0x15182a), hex(0x4f3a48), smooth(300.0, 260.0, y)),
+                1.0,
+            )
+        },
+    ));
     scene.add(tooth(0.01, 0.3, 4));
     scene
 }

@@ -26,12 +26,19 @@ fn sky(x: f32, y: f32) -> Rgb {
         t + (clouds(x * 0.006, y * 0.012, 3, 4) - 0.5) * 0.16,
     );
     let far = (x - SUN.0).hypot((y - SUN.1) * 1.25);
-    paint = screen(paint, lift([0.55, 0.38, 0.16], 0.0).map(|c| c * (-far / 70.0).exp()));
+    paint = screen(
+        paint,
+        lift([0.55, 0.38, 0.16], 0.0).map(|c| c * (-far / 70.0).exp()),
+    );
     // Streaks of cloud, lit from below.
     let streak = clouds(x * 0.011 + y * 0.008, y * 0.055 - x * 0.004, 5, 21);
     let mask = smooth(0.52, 0.68, streak) * smooth(1.05, 0.5, t) * smooth(-0.1, 0.25, t);
     let under = clouds(x * 0.011 + y * 0.008, (y - 3.0) * 0.055 - x * 0.004, 5, 21) - streak;
-    let lit = blend(hex(0x8a7f95), hex(0xffc79a), smooth(-0.05, 0.06, -under) * (0.35 + 0.65 * (-far / 160.0).exp()));
+    let lit = blend(
+        hex(0x8a7f95),
+        hex(0xffc79a),
+        smooth(-0.05, 0.06, -under) * (0.35 + 0.65 * (-far / 160.0).exp()),
+    );
     blend(paint, lit, mask * 0.85)
 }
 
@@ -69,7 +76,9 @@ fn on_the_line((along, up): (f32, f32)) -> (f32, f32) {
 fn study(sheet: Sheet) -> Scene {
     let mut scene = Scene::new(sheet, Some(hex(0xd8b48c)));
     scene.wash(|x, y, _| (sky(x, y.min(HORIZON)), 1.0));
-    scene.add(fill(Outline::ellipse(SUN.0, SUN.1, 9.0, 9.0), |_, _, _| (hex(0xfff3cf), 1.0)));
+    scene.add(fill(Outline::ellipse(SUN.0, SUN.1, 9.0, 9.0), |_, _, _| {
+        (hex(0xfff3cf), 1.0)
+    }));
     // Hills, paler with distance.
     for (index, (base, height, wide, paint)) in [
         (160.0, 24.0, 190.0, 0xc79a92),
@@ -81,7 +90,15 @@ fn study(sheet: Sheet) -> Scene {
     {
         let paint = hex(paint);
         scene.add(fill(
-            hills(-5.0, 515.0, base, height, wide, HORIZON + 3.0, 40 + index as u32),
+            hills(
+                -5.0,
+                515.0,
+                base,
+                height,
+                wide,
+                HORIZON + 3.0,
+                40 + index as u32,
+            ),
             move |x, y, _| {
                 let glow = (-(x - SUN.0).abs() / 75.0).exp() * 0.6;
                 let mist = smooth(base - height, HORIZON, y) * 0.35;
@@ -98,11 +115,27 @@ fn study(sheet: Sheet) -> Scene {
         let wobble = (value(x * 0.03, y * 0.5 / (0.15 + near), 7) - 0.5) * 14.0 * near;
         let mirrored = sky(x + wobble, HORIZON - (y - HORIZON) * 1.02);
         let water = blend(mirrored, hex(0x5a5566), 0.16 + 0.2 * near);
-        let bars = clouds(x * 0.012 / (0.3 + near), (y - HORIZON) * 0.16 / (0.25 + near * 1.4), 4, 77);
-        let sand = blend(hex(0xb98a6a), hex(0x6a5044), near * 0.75 + value(x * 0.2, y * 0.7, 3) * 0.2);
+        let bars = clouds(
+            x * 0.012 / (0.3 + near),
+            (y - HORIZON) * 0.16 / (0.25 + near * 1.4),
+            4,
+            77,
+        );
+        let sand = blend(
+            hex(0xb98a6a),
+            hex(0x6a5044),
+            near * 0.75 + value(x * 0.2, y * 0.7, 3) * 0.2,
+        );
         let dry = smooth(0.47, 0.60, bars + near * 0.10) * (0.35 + 0.65 * smooth(0.0, 0.12, near));
         let path = (-((x - SUN.0) / (9.0 + 50.0 * near)).powi(2)).exp() * 0.5;
-        (blend(screen(water, [path, path * 0.72, path * 0.4]), sand, dry * 0.86), 1.0)
+        (
+            blend(
+                screen(water, [path, path * 0.72, path * 0.4]),
+                sand,
+                dry * 0.86,
+            ),
+            1.0,
+        )
     });
     // The viaduct's reflection, then the viaduct.
     let mirror = viaduct(&piers()).mapped(|(x, y)| (x, 2.0 * ground(depth(x)) - y));
@@ -132,14 +165,26 @@ fn study(sheet: Sheet) -> Scene {
             ]),
             move |_, y, under| {
                 let light = smooth(near.deck, near.foot, y);
-                (blend(under, blend(hex(0xd08a63), hex(0xa36a5a), light), smooth(4.5, 0.9, z)), 0.9)
+                (
+                    blend(
+                        under,
+                        blend(hex(0xd08a63), hex(0xa36a5a), light),
+                        smooth(4.5, 0.9, z),
+                    ),
+                    0.9,
+                )
             },
         ));
     }
     // Parapet, lit along its edge.
     let rail: Vec<(f32, f32)> = piers().iter().map(|pier| (pier.x, pier.deck)).collect();
     let mut edge = rail.clone();
-    edge.extend(piers().iter().rev().map(|pier| (pier.x, pier.deck + pier.thick * 0.16)));
+    edge.extend(
+        piers()
+            .iter()
+            .rev()
+            .map(|pier| (pier.x, pier.deck + pier.thick * 0.16)),
+    );
     scene.add(fill(Outline::polygon(&edge), |x, _, _| {
         (hex(0xe2a57c), 0.75 * smooth(VANISH, VANISH + 120.0, x))
     }));
@@ -152,7 +197,18 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
     let body = loco.body.by_hand(0.0, 0.2, 1).mapped(on_the_line);
     under.add(fill(body, |x, y, _| {
         let t = smooth(140.0, 430.0, x);
-        (blend(hex(0x8d6064), blend(hex(0x2a2029), hex(0x5c3a38), value(x * 0.3, y * 0.5, 2) * 0.6), t), 1.0)
+        (
+            blend(
+                hex(0x8d6064),
+                blend(
+                    hex(0x2a2029),
+                    hex(0x5c3a38),
+                    value(x * 0.3, y * 0.5, 2) * 0.6,
+                ),
+                t,
+            ),
+            1.0,
+        )
     }));
     let mouth = on_the_line(loco.chimney);
     // Steam drifts back over the train and turns rosy where the sun is.
@@ -162,11 +218,14 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
             return ([0.0; 3], 0.0);
         }
         let along = (back / 260.0).max(0.0);
-        let middle = mouth.1 - 6.0 - 52.0 * along.powf(0.62) + (clouds(x * 0.014, 3.0, 2, 5) - 0.5) * 26.0 * along;
+        let middle = mouth.1 - 6.0 - 52.0 * along.powf(0.62)
+            + (clouds(x * 0.014, 3.0, 2, 5) - 0.5) * 26.0 * along;
         let half = 5.0 + 46.0 * along.powf(0.75);
         let puff = clouds(x * 0.035 / (0.55 + along), y * 0.05 / (0.55 + along), 5, 61);
         let inside = 1.0 - (y - middle).abs() / half;
-        let cover = smooth(0.06, 0.42, inside * 0.9 + (puff - 0.5) * 1.15) * smooth(1.15, 0.35, along) * smooth(-9.0, 2.0, back);
+        let cover = smooth(0.06, 0.42, inside * 0.9 + (puff - 0.5) * 1.15)
+            * smooth(1.15, 0.35, along)
+            * smooth(-9.0, 2.0, back);
         let light = smooth(0.9, -0.7, (y - middle) / half + (puff - 0.5) * 2.2);
         let paint = blend(hex(0x8f7f92), hex(0xffe6c6), light);
         (blend(paint, hex(0xf7b98c), along * 0.45), cover * 0.93)
@@ -180,43 +239,85 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
             (clouds(x * 0.008, y * 0.01, 2, 12) - 0.5) * 2.2 - 0.15
         }
     };
-    scene.add(painted(
-        &study,
-        sheet,
-        OIL,
-        lie,
-        11,
-    ));
+    scene.add(painted(&study, sheet, OIL, lie, 11));
     // The windows last, as touches of light.
     for &(x, y, w, h) in &loco.windows {
-        let pane = Outline::rect(x, y, w, h).by_hand(0.01, 0.1, 3).mapped(on_the_line);
+        let pane = Outline::rect(x, y, w, h)
+            .by_hand(0.01, 0.1, 3)
+            .mapped(on_the_line);
         scene.add(fill(pane, |_, _, _| (hex(0xffd58a), 0.85)));
     }
     let lamp = on_the_line((loco.lamp.0 + 0.1, loco.lamp.1));
-    scene.add(flat(Outline::ellipse(lamp.0, lamp.1, 1.5, 1.7), hex(0xfff0c4)));
+    scene.add(flat(
+        Outline::ellipse(lamp.0, lamp.1, 1.5, 1.7),
+        hex(0xfff0c4),
+    ));
     // A boat, its mooring, and people out early with buckets.
     let hull = boat(88.0, 262.0, 74.0).by_hand(0.35, 2.0, 4);
-    scene.add(fill(Outline::ellipse(90.0, 268.0, 47.0, 4.2), |x, y, under| {
-        (blend(under, hex(0x2c222b), 0.9), 0.55 + 0.3 * value(x * 0.2, y, 1))
-    }));
+    scene.add(fill(
+        Outline::ellipse(90.0, 268.0, 47.0, 4.2),
+        |x, y, under| {
+            (
+                blend(under, hex(0x2c222b), 0.9),
+                0.55 + 0.3 * value(x * 0.2, y, 1),
+            )
+        },
+    ));
     scene.add(fill(hull, |x, y, _| {
         let plank = (y * 0.55 + (x - 88.0) * 0.02).fract();
         let body = blend(hex(0x24303c), hex(0x3d5560), value(x * 0.12, y * 1.6, 6));
         let body = blend(body, hex(0x151a22), smooth(0.86, 1.0, plank) * 0.6);
-        (blend(body, hex(0xe0926a), smooth(255.5, 250.0, y) * 0.8 * smooth(60.0, 120.0, x)), 1.0)
+        (
+            blend(
+                body,
+                hex(0xe0926a),
+                smooth(255.5, 250.0, y) * 0.8 * smooth(60.0, 120.0, x),
+            ),
+            1.0,
+        )
     }));
     scene.add(fill(
-        Outline::line(&[(124.0, 249.0, 0.5), (150.0, 262.0, 0.4), (171.0, 258.0, 0.4)]),
+        Outline::line(&[
+            (124.0, 249.0, 0.5),
+            (150.0, 262.0, 0.4),
+            (171.0, 258.0, 0.4),
+        ]),
         |_, _, _| (hex(0x1d1a20), 0.9),
     ));
-    for (x, foot, tall) in [(171.0, 270.0, 26.0), (176.5, 268.0, 17.0), (30.0, 286.0, 34.0), (21.0, 284.0, 24.0)] {
+    for (x, foot, tall) in [
+        (171.0, 270.0, 26.0),
+        (176.5, 268.0, 17.0),
+        (30.0, 286.0, 34.0),
+        (21.0, 284.0, 24.0),
+    ] {
         scene.add(fill(
-            Outline::polygon(&[(x - 1.4, foot), (x - 1.0, foot - tall), (x + 1.1, foot - tall - 0.6), (x + 1.6, foot)]).by_hand(0.25, 1.5, 8),
-            |x, y, _| (blend(hex(0x2b2128), hex(0x6d4a42), value(x * 1.4, y * 0.3, 4)), 1.0),
+            Outline::polygon(&[
+                (x - 1.4, foot),
+                (x - 1.0, foot - tall),
+                (x + 1.1, foot - tall - 0.6),
+                (x + 1.6, foot),
+            ])
+            .by_hand(0.25, 1.5, 8),
+            |x, y, _| {
+                (
+                    blend(hex(0x2b2128), hex(0x6d4a42), value(x * 1.4, y * 0.3, 4)),
+                    1.0,
+                )
+            },
         ));
         scene.add(fill(
-            Outline::polygon(&[(x - 1.4, foot), (x + 1.6, foot), (x + 4.0, foot + tall * 0.9), (x + 1.2, foot + tall * 0.9)]),
-            |x, y, under| (blend(under, hex(0x30242c), 0.8), 0.5 * value(x * 0.3, y * 0.8, 9) + 0.15),
+            Outline::polygon(&[
+                (x - 1.4, foot),
+                (x + 1.6, foot),
+                (x + 4.0, foot + tall * 0.9),
+                (x + 1.2, foot + tall * 0.9),
+            ]),
+            |x, y, under| {
+                (
+                    blend(under, hex(0x30242c), 0.8),
+                    0.5 * value(x * 0.3, y * 0.8, 9) + 0.15,
+                )
+            },
         ));
     }
     for (x, foot, tall, carries, seed) in [
@@ -228,11 +329,21 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         let shape = person(x, foot, tall, carries, seed).by_hand(0.08, 0.8, seed);
         let mirror = shape.mapped(move |(px, py)| (px + (py - foot) * 0.05, 2.0 * foot - py));
         scene.add(fill(mirror, |x, y, under| {
-            (blend(under, hex(0x35262f), 0.85), 0.25 + 0.45 * value(x * 0.1, y * 1.1, 4))
+            (
+                blend(under, hex(0x35262f), 0.85),
+                0.25 + 0.45 * value(x * 0.1, y * 1.1, 4),
+            )
         }));
         scene.add(fill(shape, move |x, y, _| {
             let rim = smooth(0.0, -tall * 0.12, x - foot * 0.0 - 243.0) * 0.0;
-            (blend(blend(hex(0x33232b), hex(0x553a3c), value(x * 0.4, y * 0.6, 4)), hex(0xf0a878), rim), 1.0)
+            (
+                blend(
+                    blend(hex(0x33232b), hex(0x553a3c), value(x * 0.4, y * 0.6, 4)),
+                    hex(0xf0a878),
+                    rim,
+                ),
+                1.0,
+            )
         }));
     }
     let mut dice = Dice::new(88);
@@ -240,7 +351,10 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         let (x, y) = (dice.between(20.0, 330.0), dice.between(40.0, 120.0));
         let span = dice.between(3.0, 8.5);
         let bird = gull(x, y, span, dice.between(0.25, 0.8), dice.bell() * 0.3);
-        scene.add(flat(bird, hex(if dice.chance(0.5) { 0x4c4656 } else { 0xf6e2c8 })));
+        scene.add(flat(
+            bird,
+            hex(if dice.chance(0.5) { 0x4c4656 } else { 0xf6e2c8 }),
+        ));
     }
     scene.add(tooth(0.018, 0.34, 5));
     scene
