@@ -3,7 +3,7 @@ use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 use std::str::FromStr;
 
-use crate::parse::{MeasureError, number_and_unit};
+use crate::parse::{MeasureError, number_and_unit, strange_unit};
 
 /// A length, held as whole nanometres: an inch is exactly 25,400,000 of them.
 ///
@@ -90,18 +90,13 @@ impl FromStr for Length {
             "um" | "µm" | "micron" | "microns" => value / 1000.0,
             "in" | "inch" | "inches" | "\"" => value * 25.4,
             "pt" => value * 25.4 / 72.0,
-            "" => {
-                return Err(MeasureError::Unreadable {
-                    expected: EXPECTED,
-                    found: text.to_owned(),
-                });
-            }
             other => {
-                return Err(MeasureError::UnknownUnit {
-                    unit: other.to_owned(),
-                    found: text.to_owned(),
-                    known: "mm, cm, m, um, in or pt",
-                });
+                return Err(strange_unit(
+                    other,
+                    text,
+                    EXPECTED,
+                    "mm, cm, m, um, in or pt",
+                ));
             }
         };
         if mm.abs() > LONGEST_MM {

@@ -1,7 +1,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::parse::{MeasureError, number_and_unit};
+use crate::parse::{MeasureError, number_and_unit, strange_unit};
 use crate::{Length, Size};
 
 /// Mass of a square metre of paper, held as whole milligrams. Between 1 and 5,000 g/m².
@@ -110,11 +110,12 @@ impl FromStr for Grammage {
                 };
             }
         }
-        Err(MeasureError::UnknownUnit {
-            unit,
-            found: text.to_owned(),
-            known: "g/m2, or lb with a grade (text, cover, bond, index, tag, bristol)",
-        })
+        Err(strange_unit(
+            &unit,
+            text,
+            EXPECTED,
+            "g/m2, or lb with a grade (text, cover, bond, index, tag, bristol)",
+        ))
     }
 }
 
@@ -155,18 +156,20 @@ impl FromStr for Bulk {
             found: text.to_owned(),
             range: "0.3 to 4 cm³/g",
         };
+        const EXPECTED: &str = "a bulk such as `0.9 cm3/g` or `vol 18`";
         if let Some(volume) = text.trim().strip_prefix("vol") {
             let (value, _) = number_and_unit(volume, "a volume such as `vol 18`")?;
             return Self::from_cm3_per_g(value / 10.0).ok_or_else(out_of_range);
         }
-        let (value, unit) = number_and_unit(text, "a bulk such as `0.9 cm3/g`")?;
+        let (value, unit) = number_and_unit(text, EXPECTED)?;
         match unit {
             "cm3/g" | "cm³/g" => Self::from_cm3_per_g(value).ok_or_else(out_of_range),
-            other => Err(MeasureError::UnknownUnit {
-                unit: other.to_owned(),
-                found: text.to_owned(),
-                known: "cm3/g, or `vol` before the number",
-            }),
+            other => Err(strange_unit(
+                other,
+                text,
+                EXPECTED,
+                "cm3/g, or `vol` before the number",
+            )),
         }
     }
 }

@@ -49,3 +49,24 @@ pub(crate) fn number_and_unit<'a>(
         }),
     }
 }
+
+/// The error for a number whose unit is none of those known, or is missing.
+pub(crate) fn strange_unit(
+    unit: &str,
+    text: &str,
+    expected: &'static str,
+    known: &'static str,
+) -> MeasureError {
+    if unit.is_empty() {
+        MeasureError::Unreadable {
+            expected,
+            found: text.to_owned(),
+        }
+    } else {
+        MeasureError::UnknownUnit {
+            unit: unit.to_owned(),
+            found: text.to_owned(),
+            known,
+        }
+    }
+}

@@ -1,7 +1,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::parse::{MeasureError, number_and_unit};
+use crate::parse::{MeasureError, number_and_unit, strange_unit};
 
 /// A share in percent, such as an ink total: 0 to 1,000.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -31,15 +31,7 @@ impl FromStr for Percent {
                 found: text.to_owned(),
                 range: "0 to 1,000 %",
             }),
-            "" => Err(MeasureError::Unreadable {
-                expected: EXPECTED,
-                found: text.to_owned(),
-            }),
-            other => Err(MeasureError::UnknownUnit {
-                unit: other.to_owned(),
-                found: text.to_owned(),
-                known: "%",
-            }),
+            other => Err(strange_unit(other, text, EXPECTED, "%")),
         }
     }
 }

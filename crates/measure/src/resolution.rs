@@ -1,7 +1,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::parse::{MeasureError, number_and_unit};
+use crate::parse::{MeasureError, number_and_unit, strange_unit};
 use crate::{Length, Size};
 
 /// A raster's width and height in pixels.
@@ -66,17 +66,12 @@ impl FromStr for Resolution {
 
     /// Reads `300ppi`, `300 dpi` or `120 px/cm`.
     fn from_str(text: &str) -> Result<Self, MeasureError> {
-        let (value, unit) = number_and_unit(text, "a resolution such as `300ppi`")?;
+        const EXPECTED: &str = "a resolution such as `300ppi`";
+        let (value, unit) = number_and_unit(text, EXPECTED)?;
         let ppi = match unit {
             "ppi" | "dpi" => value,
             "px/cm" | "ppcm" => value * 2.54,
-            other => {
-                return Err(MeasureError::UnknownUnit {
-                    unit: other.to_owned(),
-                    found: text.to_owned(),
-                    known: "ppi or px/cm",
-                });
-            }
+            other => return Err(strange_unit(other, text, EXPECTED, "ppi or px/cm")),
         };
         Self::from_ppi(ppi).ok_or(MeasureError::OutOfRange {
             found: text.to_owned(),

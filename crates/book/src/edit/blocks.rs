@@ -91,22 +91,30 @@ impl Blocks {
         self.bodies[index] = body;
     }
 
-    /// Moves a body; the gaps stay where they are.
+    /// Moves a body. Comments that stand alone stay between the others: a body that goes down comes
+    /// to lie directly below its new neighbour above, and one that goes up directly above its new
+    /// neighbour below.
     pub(super) fn move_to(&mut self, from: usize, to: usize) {
-        let body = self.bodies.remove(from);
+        let (body, gap) = self.take(from);
+        if to > from {
+            let behind = std::mem::replace(&mut self.gaps[to - 1], gap);
+            self.gaps.insert(to, behind);
+        } else {
+            self.gaps.insert(to, gap);
+        }
         self.bodies.insert(to, body);
     }
 
-    /// Puts a new body in front of the one at an index, or behind the last.
+    /// Puts a new body directly above the one at an index, or below the last.
     pub(super) fn insert(&mut self, index: usize, body: String) {
-        const BLANK_LINE: &str = "\n\n";
+        let blank_line = self.blank_line();
         let gap = if index < self.bodies.len() {
-            BLANK_LINE.to_owned()
+            blank_line
         } else if let Some(last) = self.gaps.last_mut() {
-            std::mem::replace(last, BLANK_LINE.to_owned())
+            std::mem::replace(last, blank_line)
         } else {
             if !self.head.is_empty() {
-                self.head = format!("{}{BLANK_LINE}", self.head.trim_end_matches(['\n', '\r']));
+                self.head = format!("{}{blank_line}", self.head.trim_end_matches(['\n', '\r']));
             }
             "\n".to_owned()
         };
@@ -114,24 +122,46 @@ impl Blocks {
         self.gaps.insert(index, gap);
     }
 
-    /// Takes a body out, and one of the gaps beside it; comments that stand alone stay.
+    /// Takes a body out; comments that stand alone stay.
     pub(super) fn remove(&mut self, index: usize) {
-        self.bodies.remove(index);
+        self.take(index);
+    }
+
+    /// Takes a body out with one of the gaps beside it, which holds nothing but blank lines.
+    fn take(&mut self, index: usize) -> (String, String) {
+        let blank_line = self.blank_line();
+        let body = self.bodies.remove(index);
         let behind = self.gaps.remove(index);
-        let Some(before) = index.checked_sub(1) else {
-            // The first entry: the head ends in a line break already.
-            if !behind.trim().is_empty() || self.bodies.is_empty() {
-                self.head.push_str(behind.trim_start_matches(['\n', '\r']));
+        let last = index == self.gaps.len();
+        let is_blank = |gap: &str| gap.trim().is_empty();
+        let Some(before) = index.checked_sub(1).map(|before| &mut self.gaps[before]) else {
+            // What lies above the first entry ends in a line break already.
+            if is_blank(&behind) && !last {
+                return (body, behind);
             }
-            return;
+            self.head.push_str(behind.trim_start_matches(['\n', '\r']));
+            return (body, blank_line);
         };
-        let last = before + 1 == self.gaps.len();
-        let gap = &mut self.gaps[before];
-        if last && gap.trim().is_empty() {
-            *gap = behind;
-        } else if !behind.trim().is_empty() {
-            gap.push_str(behind.trim_start_matches(['\n', '\r']));
-        }
+        let gap = match (is_blank(before), is_blank(&behind)) {
+            (true, true) if !last => behind,
+            (true, _) => std::mem::replace(before, behind),
+            (false, true) if !last => behind,
+            // Nothing comes below, and what stands alone ends in a line break of its own.
+            (false, true) => blank_line,
+            (false, false) => {
+                before.push_str(behind.trim_start_matches(['\n', '\r']));
+                blank_line
+            }
+        };
+        (body, gap)
+    }
+
+    /// A blank line with the line breaks of this text.
+    fn blank_line(&self) -> String {
+        let windows = std::iter::once(&self.head)
+            .chain(&self.bodies)
+            .any(|part| part.contains("\r\n"));
+        if windows { "\r\n\r\n" } else { "\n\n" }.to_owned()
     }
 }
 

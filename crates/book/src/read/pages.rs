@@ -69,7 +69,7 @@ struct Order {
     taken: HashSet<String>,
     /// Names seen, with the line of their entry.
     names: HashMap<String, u32>,
-    /// Pieces placed, with the name and line of their entry.
+    /// Pieces placed by entries without `again`, with the name and line of the entry.
     pieces: HashMap<String, (String, u32)>,
 }
 
@@ -86,22 +86,22 @@ fn entry(
     let treatment = word.and_then(|word| treatment(cursor, place, word, trim));
     let again = cursor.switch(place, "again", false);
     let (name, treatment) = (name?, treatment?);
-    for picture in treatment.pictures() {
-        match order.pieces.get(&picture.piece) {
-            Some((first, line)) if !again => cursor.wrong(
+    // One of the entries that show a piece may leave `again` out, whichever of them comes first:
+    // moving entries about must not make a book wrong.
+    for picture in treatment.pictures().into_iter().filter(|_| !again) {
+        if let Some((first, line)) = order.pieces.get(&picture.piece) {
+            cursor.wrong(
                 place.line,
                 Problem::PieceTwice {
                     piece: cut(&picture.piece),
                     entry: cut(first),
                     first: *line,
                 },
-            ),
-            Some(_) => {}
-            None => {
-                order
-                    .pieces
-                    .insert(picture.piece.clone(), (name.clone(), place.line));
-            }
+            );
+        } else {
+            order
+                .pieces
+                .insert(picture.piece.clone(), (name.clone(), place.line));
         }
     }
     Some(Entry {

@@ -101,3 +101,17 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_number_without_its_unit_is_shown_how_to_be_written() {
+    let errors = [
+        "12".parse::<Length>().unwrap_err(),
+        "150".parse::<Grammage>().unwrap_err(),
+        "0.9".parse::<Bulk>().unwrap_err(),
+        "300".parse::<Resolution>().unwrap_err(),
+        "300".parse::<Percent>().unwrap_err(),
+    ];
+    for error in errors {
+        assert!(error.to_string().starts_with("expected a"), "{error}");
+    }
+}
