@@ -180,6 +180,7 @@ fn finish(
         said: answer.said.clone(),
         more: answer.stale.clone(),
         refused: false,
+        shown: None,
     });
     if wants_json(headers) {
         Json(answer).into_response()
@@ -193,6 +194,7 @@ fn refuse(state: &State, headers: &HeaderMap, back: &str, problem: Problem) -> R
         said: problem.said.clone(),
         more: vec![problem.hint.clone()],
         refused: true,
+        shown: None,
     });
     if wants_json(headers) {
         problem.json()

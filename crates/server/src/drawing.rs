@@ -1,60 +1,87 @@
 //! Drawings to scale: one unit of a drawing is a millimetre. Pictures are the small ones of the
 //! desk; words are hinted at by lines, since these are maps of the book and not proofs of it.
 
+use desk::Snapshot;
+use desk::book::WordInk;
 use desk::book::plan::{CoverPlan, Page, PlacedPicture, PlacedWords, WordStyle};
-use desk::book::{Format, WordInk};
 use desk::measure::{Length, Rect};
 use maud::{Markup, html};
 
 use crate::address;
 
 /// A trimmed page.
-pub(crate) fn leaf(page: &Page, format: &Format, pixels: u32) -> Markup {
-    let trim = format.trim;
+pub(crate) fn leaf(page: &Page, snapshot: &Snapshot, pixels: u32) -> Markup {
+    let trim = snapshot.book.format.trim;
     html! {
         svg.sheet viewBox=(view_box(Rect::new(Length::ZERO, Length::ZERO, trim.width, trim.height))) aria-hidden="true" {
             rect.paper width=(mm(trim.width)) height=(mm(trim.height)) {}
-            @for picture in &page.pictures { (placed(picture, pixels)) }
+            @for picture in &page.pictures { (placed(picture, snapshot, pixels)) }
             @for words in &page.words { (hinted(words)) }
         }
     }
 }
 
 /// The front of a soft cover.
-pub(crate) fn cover_front(cover: &CoverPlan, pixels: u32) -> Markup {
+pub(crate) fn cover_front(cover: &CoverPlan, snapshot: &Snapshot, pixels: u32) -> Markup {
     let width = (cover.trim.width - cover.spine) / 2;
     let front = Rect::new(width + cover.spine, Length::ZERO, width, cover.trim.height);
-    html! { svg.sheet viewBox=(view_box(front)) aria-hidden="true" { (cover_flat(cover, pixels)) } }
+    html! { svg.sheet viewBox=(view_box(front)) aria-hidden="true" { (cover_flat(cover, snapshot, pixels)) } }
 }
 
 /// The whole flat cover as a sheet.
-pub(crate) fn cover_sheet(cover: &CoverPlan, pixels: u32) -> Markup {
+pub(crate) fn cover_sheet(cover: &CoverPlan, snapshot: &Snapshot, pixels: u32) -> Markup {
     let sheet = Rect::new(
         Length::ZERO,
         Length::ZERO,
         cover.trim.width,
         cover.trim.height,
     );
-    html! { svg.sheet viewBox=(view_box(sheet)) aria-hidden="true" { (cover_flat(cover, pixels)) } }
+    html! { svg.sheet viewBox=(view_box(sheet)) aria-hidden="true" { (cover_flat(cover, snapshot, pixels)) } }
 }
 
 /// The whole flat cover, to stand in another drawing.
-pub(crate) fn cover_flat(cover: &CoverPlan, pixels: u32) -> Markup {
+pub(crate) fn cover_flat(cover: &CoverPlan, snapshot: &Snapshot, pixels: u32) -> Markup {
     html! {
         rect width=(mm(cover.trim.width)) height=(mm(cover.trim.height)) fill=(screen_tint(cover.ground)) {}
-        @for picture in &cover.pictures { (placed(picture, pixels)) }
+        @for picture in &cover.pictures { (placed(picture, snapshot, pixels)) }
         @for words in &cover.words { (hinted(words)) }
     }
 }
 
 /// A picture cut to its window.
-fn placed(picture: &PlacedPicture, pixels: u32) -> Markup {
+fn placed(picture: &PlacedPicture, snapshot: &Snapshot, pixels: u32) -> Markup {
     let (window, frame) = (picture.window, picture.frame);
+    if !is_there(snapshot, &picture.piece) {
+        return missing(picture);
+    }
     html! {
         svg x=(mm(window.x)) y=(mm(window.y)) width=(mm(window.width)) height=(mm(window.height)) viewBox=(view_box(window)) {
             image href=(address::thumbnail(&picture.piece, pixels)) x=(mm(frame.x)) y=(mm(frame.y))
                 width=(mm(frame.width)) height=(mm(frame.height)) preserveAspectRatio="none" {}
         }
+    }
+}
+
+/// Whether a piece can be shown.
+pub(crate) fn is_there(snapshot: &Snapshot, piece: &str) -> bool {
+    snapshot
+        .pieces
+        .iter()
+        .any(|known| known.name == piece && known.size.is_ok())
+}
+
+/// The place of a picture that is not there, crossed out, with its name.
+fn missing(picture: &PlacedPicture) -> Markup {
+    let window = picture.window;
+    let (x, y) = (mm_of(window.x), mm_of(window.y));
+    let (width, height) = (mm_of(window.width), mm_of(window.height));
+    let size = width.min(height) / 12.0;
+    html! {
+        rect x=(short(x)) y=(short(y)) width=(short(width)) height=(short(height)) fill="#e0e0e0" stroke="#5c5c5c" stroke-width="1" {}
+        path fill="none" stroke="#8c8c8c" stroke-width="1"
+            d={ "M" (short(x)) " " (short(y)) "l" (short(width)) " " (short(height)) "m0 " (short(-height)) "l" (short(-width)) " " (short(height)) } {}
+        text.display x=(short(x + width / 2.0)) y=(short(y + height / 2.0)) dy="0.35em" font-size=(short(size)) text-anchor="middle"
+            fill="#161616" stroke="#e0e0e0" stroke-width=(short(size / 4.0)) paint-order="stroke" { "not in the art folder" }
     }
 }
 

@@ -12,7 +12,8 @@
 //! | `GET /enter?token=…` | exchanges the printed key for a cookie, then goes to `/` |
 //! | `GET /` `/art` `/order` `/object` `/paper` | the rooms |
 //! | `GET /thumb/{pixels}/{piece}` | a small picture of a piece; pixels are 160, 320, 640 or 1280 |
-//! | `GET /tile/{page}/{view}/{level}/{column}/{row}` | a tile of a page; view is `screen` or `print` |
+//! | `GET /tile/{page}/{view}/{level}/{column}/{row}` | a tile of a page; view is `screen` or `print`, page may be `cover` |
+//! | `GET /under/{page}/{x}/{y}` | the colour of a press pixel: `screen` as sRGB bytes, `ink` as C, M, Y, K in percent |
 //! | `GET /press/{file}` | `interior.pdf`, `cover.pdf` or `manifest.json` |
 //! | `POST /edit` `/undo` `/redo` | a change of the book; a form in, JSON or a way back out |
 //! | `POST /work/{press,judge,check,stop}` | begins or stops long work |
@@ -58,6 +59,7 @@ pub fn app(state: State) -> Router {
             "/tile/{page}/{view}/{level}/{column}/{row}",
             get(picture::tile),
         )
+        .route("/under/{page}/{x}/{y}", get(picture::under))
         .route("/press/{file}", get(picture::press_file))
         .route("/edit", post(act::edit))
         .route("/undo", post(act::undo))

@@ -3,6 +3,7 @@
 
 use std::io::Read;
 
+use axum::Json;
 use axum::body::Body;
 use axum::extract::{Path, State as Shared};
 use axum::http::header::{
@@ -12,6 +13,7 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use desk::View;
 use desk::book::plan::ReaderPage;
+use serde_json::json;
 use tokio_stream::Stream;
 
 use crate::State;
@@ -93,6 +95,19 @@ pub(crate) async fn tile(
         })
         .await?;
     Ok(([(CONTENT_TYPE, kind)], bytes.to_vec()).into_response())
+}
+
+/// `GET /under/{page}/{x}/{y}`, in pixels of the press.
+pub(crate) async fn under(
+    Shared(state): Shared<State>,
+    Path((page, x, y)): Path<(u32, u32, u32)>,
+) -> Result<Response, Problem> {
+    let sample = state
+        .call(move |state| Ok(state.desk().under(ReaderPage(page), x, y)?))
+        .await?
+        .ok_or_else(|| Problem::missing("This place lies outside the page."))?;
+    let percent = sample.cmyk.map(|ink| f64::from(ink) / 2.55);
+    Ok(Json(json!({ "screen": sample.rgb, "ink": percent })).into_response())
 }
 
 /// `GET /press/{file}`: one of three fixed names.

@@ -8,6 +8,8 @@ use desk::DeskError;
 use maud::{DOCTYPE, html};
 use serde::Serialize;
 
+use crate::shell::spoken;
+
 /// One problem: its status, what is wrong, and what to do.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Problem {
@@ -92,10 +94,28 @@ impl Problem {
         )
     }
 
+    /// Where a person can go from here.
+    fn way_on(&self) -> WayOn {
+        match self.status {
+            StatusCode::UNAUTHORIZED | StatusCode::MISDIRECTED_REQUEST | StatusCode::FORBIDDEN => {
+                WayOn::None
+            }
+            // Something in the book is mended outside the page, in the book file as a rule.
+            StatusCode::UNPROCESSABLE_ENTITY | StatusCode::INTERNAL_SERVER_ERROR => WayOn::Again,
+            _ => WayOn::Home,
+        }
+    }
+
     /// The problem as JSON, for scripts.
     pub fn json(self) -> Response {
         (self.status, Json(self)).into_response()
     }
+}
+
+enum WayOn {
+    None,
+    Again,
+    Home,
 }
 
 /// The one place where what the desk says becomes a page.
@@ -149,10 +169,12 @@ impl IntoResponse for Problem {
                     main #main {
                         p.brand { img src="/assets/mark.svg" alt="" width="28" height="28"; "Foredge" }
                         h1 { (self.title) }
-                        p.said { (self.said) }
-                        @if !self.hint.is_empty() { p.hint { (self.hint) } }
-                        @if self.status != StatusCode::UNAUTHORIZED && self.status != StatusCode::MISDIRECTED_REQUEST {
-                            p { a.button href="/" { "Go to where it stands" } }
+                        p.said { (spoken(&self.said)) }
+                        @if !self.hint.is_empty() { p.hint { (spoken(&self.hint)) } }
+                        @match self.way_on() {
+                            WayOn::None => {},
+                            WayOn::Again => { p { a.button href="" { "Load it again" } } },
+                            WayOn::Home => { p { a.button href="/" { "Go to where it stands" } } },
                         }
                     }
                 }

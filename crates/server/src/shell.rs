@@ -78,7 +78,7 @@ impl Scene {
             room,
             snapshot: state.desk().snapshot()?,
             history: state.desk().history()?,
-            notice: state.take_notice(),
+            notice: state.notice(room),
         })
     }
 
@@ -165,12 +165,21 @@ impl Scene {
         html! {
             div.said #said role="status" aria-live="polite" data-refused=[refused.then_some("")] {
                 @if let Some(notice) = &self.notice {
-                    p { @if refused { strong { "Not done. " } } (notice.said) }
+                    p { @if refused { strong { "Not done. " } } (spoken(&notice.said)) }
                     @for more in notice.more.iter().filter(|more| !more.is_empty()) {
-                        p.more { @if !refused { strong { "Out of date now: " } } (more) }
+                        p.more { @if !refused { strong { "Out of date now: " } } (spoken(more)) }
                     }
                 }
             }
+        }
+    }
+}
+
+/// A sentence, with what stands in backticks set apart as the person typed it.
+pub(crate) fn spoken(text: &str) -> Markup {
+    html! {
+        @for (index, part) in text.split('`').enumerate() {
+            @if index % 2 == 1 { b.typed { (part) } } @else { (part) }
         }
     }
 }

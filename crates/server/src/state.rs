@@ -5,6 +5,7 @@ use desk::{ArtReport, Desk};
 use crate::guard::Guard;
 use crate::problem::Problem;
 use crate::run::ServeError;
+use crate::shell::Room;
 use crate::work::{Outcome, Work};
 
 /// What all requests share: the desk, the guard, the work in hand. Cheap to clone.
@@ -22,7 +23,8 @@ struct Inner {
     outcome: Mutex<Outcome>,
 }
 
-/// A sentence for the next room that is rendered, for those who come without scripts.
+/// A sentence about what was just done. It stands in the room that shows it first until something
+/// else is done, and goes when another room is entered.
 #[derive(Debug, Clone)]
 pub(crate) struct Notice {
     /// What was done or what stood in the way.
@@ -31,6 +33,8 @@ pub(crate) struct Notice {
     pub more: Vec<String>,
     /// Whether the wish was refused.
     pub refused: bool,
+    /// The room that showed it first.
+    pub shown: Option<Room>,
 }
 
 impl State {
@@ -73,8 +77,14 @@ impl State {
         *hold(&self.inner.notice) = Some(notice);
     }
 
-    pub(crate) fn take_notice(&self) -> Option<Notice> {
-        hold(&self.inner.notice).take()
+    /// The sentence as this room shows it.
+    pub(crate) fn notice(&self, room: Room) -> Option<Notice> {
+        let mut kept = hold(&self.inner.notice);
+        kept.as_mut()?.shown.get_or_insert(room);
+        if kept.as_ref()?.shown != Some(room) {
+            *kept = None;
+        }
+        kept.clone()
     }
 
     pub(crate) fn art(&self) -> Option<Arc<ArtReport>> {

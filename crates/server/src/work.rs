@@ -262,6 +262,7 @@ fn carry_out(state: &State, kind: Kind) {
         said: said.clone(),
         more: vec![],
         refused: phase == Phase::Failed,
+        shown: None,
     });
     state.work().end(phase, said);
 }

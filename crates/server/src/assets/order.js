@@ -89,18 +89,31 @@ document.addEventListener("pointerup", async () => {
   end();
   if (to === null) return;
   if (piece) {
-    const before = new Set(entries().map((element) => element.dataset.entry));
-    if (await wish({ wish: "insert", piece, at: to })) {
-      await renew(new URL("/order", location.href).href);
-      const added = entries().find((element) => !before.has(element.dataset.entry));
-      if (added) await renew(added.href, added.id);
-    } else await renew();
+    await putIn(piece, to);
   } else {
     // The place is counted with the entry still in it.
     const at = to > index ? to - 1 : to;
     if (at !== index) await move(entry, at);
   }
 });
+
+/** Puts a piece in, and chooses the entry that this makes. */
+async function putIn(piece, at) {
+  const before = new Set(entries().map((element) => element.dataset.entry));
+  if (!(await wish({ wish: "insert", piece, at }))) return renew();
+  await renew(new URL("/order", location.href).href);
+  const added = entries().find((element) => !before.has(element.dataset.entry));
+  if (added) await renew(added.href, added.id);
+}
+
+// The tray's buttons do the same without dragging.
+document.addEventListener("submit", (event) => {
+  const piece = event.target.querySelector("[data-piece]")?.dataset.piece;
+  if (!piece) return;
+  event.preventDefault();
+  event.stopPropagation();
+  if (!dragged) putIn(piece, new FormData(event.target).get("at"));
+}, { capture: true });
 
 document.addEventListener("pointercancel", () => end());
 document.addEventListener("keydown", (event) => {
@@ -164,7 +177,7 @@ function edge(y) {
   if (speed) scrollBy({ top: speed, behavior: "instant" });
 }
 
-// A piece put in by its button is chosen at once.
+// The chosen entry stays in sight.
 document.addEventListener("renewed", () => {
   const current = spreads()?.querySelector('[aria-current="true"]');
   if (current && !visible(current)) current.scrollIntoView({ block: "nearest", behavior: calm() ? "auto" : "smooth" });

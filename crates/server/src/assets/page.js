@@ -114,7 +114,12 @@ document.addEventListener("change", async (event) => {
   if (form) await send(form);
 });
 
+const sending = new WeakSet();
+
+/** Sends a form once, even where Enter means both a change and a submission. */
 async function send(form) {
+  if (sending.has(form)) return;
+  sending.add(form);
   try {
     const done = await act(form);
     if (form.dataset.work !== undefined && done && form.action.endsWith("/stop")) return;
@@ -122,6 +127,8 @@ async function send(form) {
     if (!done) for (const field of form.querySelectorAll("input:not([type=hidden])")) field.value = field.defaultValue;
   } catch {
     unreachable();
+  } finally {
+    sending.delete(form);
   }
 }
 

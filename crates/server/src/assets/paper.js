@@ -10,7 +10,7 @@ const divider = document.getElementById("divider");
 const facts = JSON.parse(viewer.dataset.facts);
 const pen = canvas.getContext("2d", { alpha: false });
 const TILE = 512;
-const SURROUND = "#777777";
+const SURROUND = "#747474";
 const dots = facts.ppi / 25.4;
 
 let sheets = [];
@@ -31,7 +31,11 @@ function open(page, keep = false) {
   const { width, height } = facts.trim;
   if (page === "cover") {
     const { cover } = facts;
-    sheets = [{ id: "cover", x: 0, width: cover.width, height: cover.height, pixels: cover.pixels, inner: [] }];
+    // The trim lies in the middle of the sheet's pixels.
+    const trim = { width: cover.width * dots, height: cover.height * dots };
+    trim.left = (cover.pixels.width - trim.width) / 2;
+    trim.top = (cover.pixels.height - trim.height) / 2;
+    sheets = [{ id: "cover", x: 0, width: cover.width, height: cover.height, pixels: { ...cover.pixels, trim }, inner: [] }];
     folds = [(cover.width - cover.spine) / 2, (cover.width + cover.spine) / 2];
     say("Cover: back, spine, front", "Cover");
   } else {
@@ -42,7 +46,7 @@ function open(page, keep = false) {
       x: number % 2 ? 0 : -width,
       width,
       height,
-      pixels: facts.pixels,
+      pixels: number % 2 ? facts.right : facts.left,
       // Facing pages meet at the fold: neither shows its bleed there.
       inner: numbers.length === 2 ? [number % 2 ? "left" : "right"] : [],
     }));
@@ -199,18 +203,21 @@ function side(name, from, to) {
 }
 
 function raster(sheet, name, level, from, to) {
-  const step = (TILE * 2 ** level) / dots;
+  // The trim in pixels is laid exactly on the trim in millimetres, so that facing pages meet.
+  const { trim } = sheet.pixels;
+  const [wide, high] = [sheet.width / trim.width, sheet.height / trim.height];
+  const step = TILE * 2 ** level;
   const across = Math.ceil(sheet.pixels.width / 2 ** level);
   const down = Math.ceil(sheet.pixels.height / 2 ** level);
-  const [left, top] = [sheet.x - facts.bleed, -facts.bleed];
+  const [left, top] = [sheet.x - trim.left * wide, -trim.top * high];
   pen.imageSmoothingEnabled = zoom / dots < 2;
   pen.imageSmoothingQuality = "high";
   const jobs = [];
   for (let row = 0; row * TILE < down; row += 1) {
     for (let column = 0; column * TILE < across; column += 1) {
-      const [x, y] = onScreen(left + column * step, top + row * step);
-      const width = (Math.min(TILE, across - column * TILE) * 2 ** level * zoom) / dots;
-      const height = (Math.min(TILE, down - row * TILE) * 2 ** level * zoom) / dots;
+      const [x, y] = onScreen(left + column * step * wide, top + row * step * high);
+      const width = Math.min(TILE, across - column * TILE) * 2 ** level * wide * zoom;
+      const height = Math.min(TILE, down - row * TILE) * 2 ** level * high * zoom;
       if (x > to || x + width < from || y > canvas.height || y + height < 0) continue;
       jobs.push({ column, row, x, y, width, height, far: Math.hypot(x + width / 2 - canvas.width / 2, y + height / 2 - canvas.height / 2) });
     }
@@ -247,18 +254,18 @@ function lines() {
     pen.fillStyle = "#ffffff";
     pen.fillText(text, x + 4 * ratio, y - 2.5 * ratio);
   };
-  const frame = (dash, inset, name, innerToo) => {
+  const frame = (dash, inset, name, innerToo, shift = 0) => {
     for (const sheet of sheets) {
       const left = sheet.inner.includes("left") && !innerToo ? 0 : inset;
       const right = sheet.inner.includes("right") && !innerToo ? 0 : inset;
       const [x, y] = onScreen(sheet.x + left, inset);
       const [r, b] = onScreen(sheet.x + sheet.width - right, sheet.height - inset);
       stroke(dash, () => pen.rect(x, y, r - x, b - y));
-      if (sheet === sheets[0]) word(name, x, inset > 0 ? y + 17 * ratio : y);
+      if (sheet === sheets[0]) word(name, x + shift * ratio, inset > 0 ? y + 17 * ratio : y);
     }
   };
   if (guides.bleed) frame([2, 4], -facts.bleed, "bleed", false);
-  if (guides.trim) frame([], 0, "trim", true);
+  if (guides.trim) frame([], 0, "trim", true, 60);
   if (guides.safe) frame([9, 5], facts.safe, "safe", true);
   if (guides.fold) {
     const offsets = facts.page === "cover" ? [0] : [-facts.fold, 0, facts.fold];
@@ -364,7 +371,11 @@ for (const name of ["pointerup", "pointercancel"]) {
     canvas.classList.remove("held");
   });
 }
-canvas.addEventListener("pointerleave", () => say(canvas.getAttribute("aria-label"), document.getElementById("pages").textContent));
+canvas.addEventListener("pointerleave", () => {
+  clearTimeout(asking);
+  document.getElementById("inks").textContent = "";
+  say(canvas.getAttribute("aria-label"), document.getElementById("pages").textContent);
+});
 
 /** Says where on the paper the pointer is. */
 function point(event) {
@@ -375,6 +386,27 @@ function point(event) {
   if (!sheet) return;
   const name = sheet.id === "cover" ? "Cover" : `Page ${sheet.id}`;
   document.getElementById("where").textContent = `${name}, ${(x - sheet.x).toFixed(1)} mm across, ${y.toFixed(1)} mm down`;
+  ask(sheet, x - sheet.x, y);
+}
+
+let asking = null;
+
+/** Says which inks lie under the pointer, once it rests. */
+function ask(sheet, x, y) {
+  clearTimeout(asking);
+  const inks = document.getElementById("inks");
+  inks.textContent = "";
+  if (sheet.id === "cover") return;
+  const { trim } = sheet.pixels;
+  const column = Math.floor(trim.left + (x / sheet.width) * trim.width);
+  const row = Math.floor(trim.top + (y / sheet.height) * trim.height);
+  asking = setTimeout(async () => {
+    const answer = await fetch(`/under/${sheet.id}/${column}/${row}`).catch(() => null);
+    if (!answer?.ok) return;
+    const { ink } = await answer.json();
+    const [c, m, yellow, k] = ink.map((part) => Math.round(part));
+    inks.textContent = `Ink: C ${c}  M ${m}  Y ${yellow}  K ${k}, ${Math.round(ink.reduce((sum, part) => sum + part, 0))} % in all`;
+  }, 90);
 }
 
 canvas.addEventListener("keydown", (event) => {

@@ -79,7 +79,7 @@ pub(crate) async fn room(
                 }
                 ul.wall {
                     @for piece in looked.iter().filter(|piece| !only_looks || piece.wants_look()) {
-                        (piece.hung(snapshot, report.is_some()))
+                        (piece.hung(snapshot, report.is_some(), only_looks))
                     }
                 }
             };
@@ -129,7 +129,7 @@ impl<'a> Piece<'a> {
                 .any(|finding| finding.severity >= Severity::Warn)
     }
 
-    fn hung(&self, snapshot: &Snapshot, judged: bool) -> Markup {
+    fn hung(&self, snapshot: &Snapshot, judged: bool, open: bool) -> Markup {
         let name = &self.info.name;
         let placed = largest(snapshot, name);
         html! {
@@ -156,7 +156,7 @@ impl<'a> Piece<'a> {
                         @if let Some(size) = placed { " · " (crate::shell::size_words(whole(size))) }
                     }
                     (self.chips(judged))
-                    (self.details())
+                    (self.details(open))
                 }
             }
         }
@@ -173,10 +173,10 @@ impl<'a> Piece<'a> {
         }
     }
 
-    fn details(&self) -> Markup {
+    fn details(&self, open: bool) -> Markup {
         html! {
             @if !self.found.is_empty() || self.judged.is_some() {
-                details open[self.wants_look()] {
+                details open[open] {
                     summary { "What was found" span.hidden { " in " (plain(&self.info.name)) } }
                     @if !self.found.is_empty() {
                         ul.findings { @for finding in &self.found { li data-severity=(finding.severity) { (findings::one(finding, false)) } } }
@@ -184,7 +184,7 @@ impl<'a> Piece<'a> {
                     @if let Some(judged) = self.judged {
                         dl.figures {
                             dt { "Pixels" } dd { (judged.size) }
-                            dt { "Beyond the press" } dd { (percent(judged.out_of_reach)) " of the area" @if judged.out_of_reach > 0.0005 { ", off by ΔE00 " (format!("{:.1}", judged.out_of_reach_by)) } }
+                            dt { "Beyond the press" } dd { (percent(judged.out_of_reach)) " of the area" @if judged.out_of_reach > 0.0005 { ", by ΔE00 " (format!("{:.1}", judged.out_of_reach_by)) } }
                             dt { "Shadows that fill in" } dd { (percent(judged.shadow_fills)) " of the area" }
                             dt { "Most ink" } dd { (format!("{:.0} %", judged.ink_most)) }
                         }

@@ -4,6 +4,7 @@ use desk::finding::{Finding, Place, Severity};
 use maud::{Markup, html};
 
 use crate::address;
+use crate::shell::spoken;
 
 /// A list of findings, gravest first.
 pub(crate) fn list(findings: &[Finding]) -> Markup {
@@ -22,9 +23,9 @@ pub(crate) fn one(finding: &Finding, placed: bool) -> Markup {
         p.what {
             (severity(finding.severity)) " "
             @if placed { (place(&finding.place)) }
-            (finding.message)
+            (spoken(&finding.message))
         }
-        @if !finding.hint.is_empty() { p.hint { (finding.hint) } }
+        @if !finding.hint.is_empty() { p.hint { (spoken(&finding.hint)) } }
         @if let (Some(measured), Some(required)) = (&finding.measured, &finding.required) {
             p.figures { "found " b { (measured) } ", wanted " b { (required) } }
         }

@@ -23,7 +23,7 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
             let scene = Scene::read(state, Room::Object)?;
             let snapshot = &scene.snapshot;
             let book = &snapshot.book;
-            let object = Object::of(book, &snapshot.plan);
+            let object = &snapshot.object;
             let room = html! {
                 div.title-line {
                     div {
@@ -37,12 +37,12 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
                 div.columns.object {
                     div.drawings {
                         figure.drawing {
-                            (three_views(snapshot, &object))
+                            (three_views(snapshot, object))
                             figcaption { "Spine, front and head of the closed book. Measures in millimetres; both drawings are to one scale." }
                         }
                         @if let Some(cover) = &snapshot.cover {
                             figure.drawing {
-                                (flat_cover(cover, book.format.bleed))
+                                (flat_cover(snapshot, cover))
                                 figcaption { "The cover as one sheet. The broken line is the bleed." }
                             }
                         }
@@ -90,7 +90,8 @@ fn decisions(book: &Book) -> Markup {
             h2 #decisions { "Decided" }
             p.soft { "A change takes effect at once; undo takes it back." }
             h3 { "Format and binding" }
-            (field("format.trim", "Trimmed page", &format!("{}x{}mm", mm(trim.width), mm(trim.height)), "across by down, such as 250x300mm or 8.5x11in"))
+            div.fields {
+            (field("format.trim", "Trimmed page", &format!("{}x{}mm", mm(trim.width), mm(trim.height)), "such as 250x300mm or 8.5x11in"))
             (choice("binding.kind", "Binding", &kinds.map(|(key, kind)| (key.to_owned(), binding_words(kind).to_owned(), kind == book.binding.kind))))
             @if book.binding.kind != BindingKind::WireStitched {
                 (choice("binding.signature", "Pages to a signature", &[8_u32, 12, 16, 24, 32].map(|pages| (pages.to_string(), pages.to_string(), pages == book.binding.signature.pages()))))
@@ -98,11 +99,12 @@ fn decisions(book: &Book) -> Markup {
             @if book.binding.kind == BindingKind::SewnCase {
                 (field("binding.board", "Board", &format!("{}mm", mm(book.binding.board)), "thickness, such as 2.5mm"))
             }
+            }
             h3 { "Paper of the pages" }
-            (stock("stock.text", &book.text_stock, "such as 150 g/m2 or 80 lb text"))
+            div.fields { (stock("stock.text", &book.text_stock, "such as 150 g/m2 or 80 lb text")) }
             @if book.binding.kind != BindingKind::SewnCase {
                 h3 { "Paper of the cover" }
-                (stock("stock.cover", &book.cover_stock, "such as 300 g/m2 or 100 lb cover"))
+                div.fields { (stock("stock.cover", &book.cover_stock, "such as 300 g/m2 or 100 lb cover")) }
             }
         }
     }
@@ -118,9 +120,9 @@ fn stock(section: &str, stock: &Stock, example: &str) -> Markup {
     html! {
         (field(&format!("{section}.grammage"), "Weight", &stock.grammage.to_string().replace('²', "2"), example))
         @match stock.thickness {
-            Thickness::Caliper(caliper) => (field(&format!("{section}.caliper"), "Caliper", &format!("{}mm", thousandths(caliper)), "thickness of one sheet; empty takes what is usual")),
-            Thickness::Bulk(bulk) => (field(&format!("{section}.bulk"), "Bulk", &format!("{} cm3/g", short(bulk.cm3_per_g())), "thickness for its weight; empty takes what is usual")),
-            Thickness::Assumed(bulk) => (open_field(&format!("{section}.bulk"), "Bulk", &format!("{} cm³/g, as is usual", short(bulk.cm3_per_g())), "from the mill, such as 0.9 cm3/g")),
+            Thickness::Caliper(caliper) => (field(&format!("{section}.caliper"), "Caliper", &format!("{}mm", thousandths(caliper)), "thickness of a sheet; empty: as is usual")),
+            Thickness::Bulk(bulk) => (field(&format!("{section}.bulk"), "Bulk", &format!("{} cm3/g", short(bulk.cm3_per_g())), "from the mill; empty: as is usual")),
+            Thickness::Assumed(bulk) => (open_field(&format!("{section}.bulk"), "Bulk", &format!("{} cm³/g is usual", short(bulk.cm3_per_g())), "from the mill, such as 0.9 cm3/g")),
         }
         (choice(&format!("{section}.finish"), "Surface", &finishes.map(|(word, finish)| (word.to_owned(), word.to_owned(), finish == stock.finish))))
     }
@@ -188,10 +190,10 @@ fn three_views(snapshot: &Snapshot, object: &Object) -> Markup {
                     @let panel = (cover.trim.width - cover.spine) / 2;
                     svg x=(short(front_x)) y=(short(top)) width=(short(width)) height=(short(height))
                         viewBox=(drawing::view_box(Rect::new(panel + cover.spine, Length::ZERO, panel, cover.trim.height)))
-                        { (drawing::cover_flat(cover, 640)) }
+                        { (drawing::cover_flat(cover, snapshot, 640)) }
                     svg x=(short(spine_x)) y=(short(top)) width=(short(thick)) height=(short(height))
                         viewBox=(drawing::view_box(Rect::new(panel, Length::ZERO, cover.spine.max(Length::from_mm(0.1)), cover.trim.height)))
-                        { (drawing::cover_flat(cover, 640)) }
+                        { (drawing::cover_flat(cover, snapshot, 640)) }
                 },
                 None => {
                     rect.board x=(short(front_x)) y=(short(top)) width=(short(width)) height=(short(height)) {}
@@ -232,11 +234,11 @@ fn head_view(snapshot: &Snapshot, x: f64, y: f64, width: f64, thick: f64) -> Mar
 }
 
 /// The flat cover with its panels.
-fn flat_cover(cover: &CoverPlan, bleed: Length) -> Markup {
+fn flat_cover(snapshot: &Snapshot, cover: &CoverPlan) -> Markup {
     let (width, height) = (cover.trim.width.mm(), cover.trim.height.mm());
     let spine = cover.spine.mm();
     let panel = (width - spine) / 2.0;
-    let over = bleed.mm();
+    let over = snapshot.book.format.bleed.mm();
     let (x, y) = ((sheet_width(width) - width) / 2.0, MARGIN);
     let whole = (sheet_width(width), height + MARGIN * 1.7);
     let size = letter(whole.0);
@@ -245,7 +247,7 @@ fn flat_cover(cover: &CoverPlan, bleed: Length) -> Markup {
             "The flat cover: back " (short(panel)) ", spine " (short(spine)) ", front " (short(panel)) " by " (short(height)) " millimetres" }
         {
             svg x=(short(x)) y=(short(y)) width=(short(width)) height=(short(height))
-                viewBox={ "0 0 " (short(width)) " " (short(height)) } { (drawing::cover_flat(cover, 640)) }
+                viewBox={ "0 0 " (short(width)) " " (short(height)) } { (drawing::cover_flat(cover, snapshot, 640)) }
             rect.edge x=(short(x)) y=(short(y)) width=(short(width)) height=(short(height)) {}
             rect.bleed x=(short(x - over)) y=(short(y - over)) width=(short(width + 2.0 * over)) height=(short(height + 2.0 * over)) {}
             @for fold in [x + panel, x + panel + spine] { path.fold d={ "M" (short(fold)) " " (short(y - 6.0)) "v" (short(height + 12.0)) } {} }
@@ -267,7 +269,7 @@ fn sheet_width(width: f64) -> f64 {
 
 /// Height of the letters in a drawing of this width, so that all drawings read alike.
 fn letter(width: f64) -> f64 {
-    width / 62.0
+    width / 48.0
 }
 
 fn across(x: f64, length: f64, y: f64, words: &str, size: f64) -> Markup {

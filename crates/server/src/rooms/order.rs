@@ -120,7 +120,7 @@ fn alone(page: &Page, snapshot: &Snapshot, chosen: Option<usize>) -> Markup {
         Cause::Entry(entry) => entry_link(snapshot, entry, &[page], chosen),
         cause => html! {
             div.entry.forced data-side=(side_key(page)) {
-                div.leaves { (drawing::leaf(page, &snapshot.book.format, 320)) }
+                div.leaves { (drawing::leaf(page, snapshot, 320)) }
                 p.label { span { (super::stands::blank_words(cause).unwrap_or_default()) } }
             }
         },
@@ -140,10 +140,9 @@ fn entry_link(snapshot: &Snapshot, index: usize, pages: &[&Page], chosen: Option
             data-side=[(pages.len() == 1).then(|| side_key(pages[0]))]
             aria-current=[(chosen == Some(index)).then_some("true")]
             aria-keyshortcuts="Alt+ArrowLeft Alt+ArrowRight Delete"
-            aria-label={ (entry.name) ", " (treatment) ", " (pages_words(&numbers).to_lowercase()) }
         {
-            span.leaves { @for page in pages { (drawing::leaf(page, &book.format, if pages.len() == 2 { 640 } else { 320 })) } }
-            span.label { b { (entry.name) } " " span { (treatment) } }
+            span.leaves { @for page in pages { (drawing::leaf(page, snapshot, if pages.len() == 2 { 640 } else { 320 })) } }
+            span.label { b { (entry.name) } span.hidden { ", " } span { (treatment) } span.hidden { ", " (pages_words(&numbers).to_lowercase()) } }
         }
     }
 }
@@ -210,7 +209,7 @@ fn bench(snapshot: &Snapshot, chosen: Option<usize>) -> Markup {
                     ul {
                         @for piece in unplaced {
                             li {
-                                form method="post" action="/edit" data-act data-follow=(plain(&piece.name)) {
+                                form method="post" action="/edit" data-act {
                                     (hidden("wish", "insert")) (hidden("room", "order"))
                                     (hidden("piece", &piece.name)) (hidden("at", &at.to_string()))
                                     button.tray-piece data-piece=(piece.name) title={ "Put " (plain(&piece.name)) " in " (after) } {

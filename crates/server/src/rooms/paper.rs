@@ -54,6 +54,13 @@ pub(crate) async fn room(
                 )));
             };
             let size = state.desk().page_size(ReaderPage(page))?;
+            // All right pages are cut alike, and all left ones.
+            let right = sheet(state, 1)?;
+            let left = if last > 1 {
+                sheet(state, 2)?
+            } else {
+                right.clone()
+            };
             let format = &snapshot.book.format;
             let cover = match &snapshot.cover {
                 None => json!(null),
@@ -70,7 +77,8 @@ pub(crate) async fn room(
             let facts = json!({
                 "page": if on_cover { json!("cover") } else { json!(page) },
                 "pages": last,
-                "pixels": { "width": size.width, "height": size.height },
+                "right": right,
+                "left": left,
                 "cover": cover,
                 "ppi": snapshot.book.press.resolution.ppi(),
                 "trim": { "width": format.trim.width.mm(), "height": format.trim.height.mm() },
@@ -95,7 +103,7 @@ pub(crate) async fn room(
                         noscript { (still(page, size.width.max(size.height))) }
                         p.hidden #keys { "Arrow keys move the page, plus and minus zoom, 0 fits it, 1 shows press pixels, Page Up and Page Down turn the page." }
                     }
-                    p.readout #readout { span #where { } span #zoomed { } }
+                    p.readout #readout { span #where { } span #inks { } span #zoomed { } }
                 }
                 (strip(snapshot, (!on_cover).then_some(page)))
             };
@@ -154,8 +162,9 @@ fn strip(snapshot: &Snapshot, open: Option<u32>) -> Markup {
             ul {
                 @if let Some(cover) = &snapshot.cover {
                     li {
-                        a href="/paper?page=cover" data-pages="cover" aria-current=[open.is_none().then_some("true")] aria-label="Cover" {
-                            span.leaves { (drawing::cover_sheet(cover, 160)) }
+                        a href="/paper?page=cover" data-pages="cover" aria-current=[open.is_none().then_some("true")] {
+                            span.hidden { "Cover: " }
+                            span.leaves { (drawing::cover_sheet(cover, snapshot, 160)) }
                             span.number { "cover" }
                         }
                     }
@@ -164,12 +173,12 @@ fn strip(snapshot: &Snapshot, open: Option<u32>) -> Markup {
                     @let numbers: Vec<u32> = [left, right].iter().flatten().map(|page| page.number.0).collect();
                     li {
                         a href=(address::paper(numbers.first().copied().unwrap_or(1))) data-pages=(numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(" "))
-                            aria-current=[open.is_some_and(|page| numbers.contains(&page)).then_some("true")] aria-label=(pages_words(&numbers))
+                            aria-current=[open.is_some_and(|page| numbers.contains(&page)).then_some("true")] title=(pages_words(&numbers))
                         {
                             span.leaves {
                                 @for (side, page) in [("left", left), ("right", right)] {
                                     @match page {
-                                        Some(page) => (drawing::leaf(page, &snapshot.book.format, 160)),
+                                        Some(page) => (drawing::leaf(page, snapshot, 160)),
                                         None => { span.void data-side=(side) {} },
                                     }
                                 }
@@ -181,6 +190,17 @@ fn strip(snapshot: &Snapshot, open: Option<u32>) -> Markup {
             }
         }
     }
+}
+
+/// A page in pixels of the press, with the trim in it.
+fn sheet(state: &State, page: u32) -> Result<serde_json::Value, Problem> {
+    let size = state.desk().page_size(ReaderPage(page))?;
+    let [left, top, width, height] = state.desk().page_trim(ReaderPage(page))?;
+    Ok(json!({
+        "width": size.width,
+        "height": size.height,
+        "trim": { "left": left, "top": top, "width": width, "height": height },
+    }))
 }
 
 /// What each page is called, first page first.

@@ -2,7 +2,7 @@
 
 use axum::extract::State as Shared;
 use axum::response::Html;
-use desk::book::plan::Cause;
+use desk::book::plan::{Cause, Page};
 use desk::{Snapshot, Stage, StageState};
 use maud::{Markup, html};
 
@@ -11,7 +11,7 @@ use crate::State;
 use crate::address;
 use crate::drawing;
 use crate::problem::Problem;
-use crate::shell::{Room, Scene};
+use crate::shell::{Room, Scene, spoken};
 use crate::work::{Kind, Phase, Progress};
 
 /// `GET /`.
@@ -48,30 +48,38 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
 fn shelf(snapshot: &Snapshot) -> Markup {
     const SPREADS: usize = 4;
     let pages = &snapshot.plan.pages;
-    let format = &snapshot.book.format;
     let spreads = pages
         .get(1..)
         .unwrap_or_default()
         .chunks(2)
-        .filter(|pair| pair.len() == 2 && pair.iter().any(|page| !page.pictures.is_empty()))
+        .filter(|pair| pair.len() == 2 && pair.iter().any(|page| fills(page, snapshot)))
         .take(SPREADS);
     let front = pages.iter().find(|page| !page.pictures.is_empty());
     html! {
         section.shelf aria-label="The book" {
             @if let Some(cover) = &snapshot.cover {
-                a.stood.cover href="/object" aria-label="The cover: look at the object" { (drawing::cover_front(cover, 640)) }
+                a.stood.cover href="/paper?page=cover" { span.hidden { "The cover: look at it on paper" } (drawing::cover_front(cover, snapshot, 640)) }
             } @else if let Some(page) = front {
-                a.stood href=(address::paper(page.number.0)) aria-label={ "Page " (page.number.0) ": look at it on paper" } { (drawing::leaf(page, format, 640)) }
+                a.stood href=(address::paper(page.number.0)) { span.hidden { "Page " (page.number.0) ": look at it on paper" } (drawing::leaf(page, snapshot, 640)) }
             }
             @for pair in spreads {
-                a.stood.pair href=(address::paper(pair[0].number.0))
-                    aria-label={ "Pages " (pair[0].number.0) " and " (pair[1].number.0) ": look at them on paper" }
-                {
-                    @for page in pair { (drawing::leaf(page, format, 640)) }
+                a.stood.pair href=(address::paper(pair[0].number.0)) {
+                    span.hidden { "Pages " (pair[0].number.0) " and " (pair[1].number.0) ": look at them on paper" }
+                    @for page in pair { (drawing::leaf(page, snapshot, 640)) }
                 }
             }
         }
     }
+}
+
+/// Whether a picture that can be shown takes most of a page.
+fn fills(page: &Page, snapshot: &Snapshot) -> bool {
+    let trim = snapshot.book.format.trim;
+    page.pictures.iter().any(|picture| {
+        let across = picture.window.width.ratio(trim.width);
+        let down = picture.window.height.ratio(trim.height);
+        across * down > 0.4 && drawing::is_there(snapshot, &picture.piece)
+    })
 }
 
 fn step(stage: &Stage) -> Markup {
@@ -90,10 +98,25 @@ fn step(stage: &Stage) -> Markup {
             div {
                 h3 { a href=(room) { (title) } }
                 p.state { (state_words(stage.state)) }
-                p.because { (stage.because) }
-                @if !stage.next.is_empty() { p.next { strong { "Next: " } (stage.next) } }
+                p.because { (spoken(&sentence(&stage.because))) }
+                @if !stage.next.is_empty() { p.next { strong { "Next: " } (spoken(without_command(&stage.next))) } }
             }
         }
+    }
+}
+
+/// A next step without the command that the desk names for those at a terminal.
+fn without_command(next: &str) -> &str {
+    next.split_once(": foredge ")
+        .map_or(next, |(words, _)| words)
+}
+
+/// A sentence begins with a capital, also where it began with a place.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) if first.is_lowercase() => first.to_uppercase().chain(letters).collect(),
+        _ => text.to_owned(),
     }
 }
 
@@ -161,8 +184,8 @@ fn files(state: &State, stages: &[Stage], now: &Progress, title: &str) -> Markup
             @if let Some((kind, problem)) = &outcome.failed {
                 @if *kind != Kind::Judge {
                     div.problem role="alert" {
-                        p { strong { (problem.title) ". " } (problem.said) }
-                        @if !problem.hint.is_empty() { p { (problem.hint) } }
+                        p { strong { (problem.title) ". " } (spoken(&problem.said)) }
+                        @if !problem.hint.is_empty() { p { (spoken(&problem.hint)) } }
                     }
                 }
             }
@@ -179,7 +202,11 @@ fn files(state: &State, stages: &[Stage], now: &Progress, title: &str) -> Markup
                     li.small { a href="/press/manifest.json" download="manifest.json" { "What they were made from " span { "manifest.json" } } }
                 }
                 @if let Some(report) = &outcome.press {
-                    p.soft { (report.rendered) " of " (crate::work::count(report.pages as usize, "page", "pages")) " rendered anew; the others were kept." }
+                    p.soft {
+                        (report.rendered) " of " (crate::work::count(report.pages as usize, "page", "pages")) " rendered anew"
+                        @if report.rendered < report.pages { "; the others had not changed" }
+                        "."
+                    }
                 }
                 @if now.state != Phase::Running {
                     form method="post" action="/work/check" data-work { button #check-press-files { "Check them again" } }
