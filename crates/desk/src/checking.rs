@@ -144,11 +144,7 @@ fn remember(desk: &Desk, file: &Path, report: &CheckReport) -> Result<(), DeskEr
     let facts = press_job::Plan::new(desk, &standing, &inks)?.facts;
     let checked = CheckedFacts {
         file: digest,
-        inputs: if name == press_job::COVER {
-            facts.cover_inputs()
-        } else {
-            Some(facts.interior())
-        },
+        inputs: facts.inputs(name == press_job::COVER),
         stop: count(Severity::Stop),
         warn: count(Severity::Warn),
         first: report

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
+use crate::facts::Facts;
 use crate::files::{self, Lock};
 use crate::standing::{self, BOOK_FILE, Standing};
 use crate::{Desk, DeskError, Edit, Edited, History, edit_history, place, press_job};
@@ -13,7 +14,7 @@ const PATIENCE: Duration = Duration::from_secs(5);
 /// Carries an edit out.
 pub(crate) fn edit(desk: &Desk, edit: &Edit) -> Result<Edited, DeskError> {
     let _lock = lock(desk)?;
-    let before = Made::of(desk);
+    let before = Before::of(desk);
     let text = standing::read_text(desk)?;
     let (changed, what) =
         book::edit::apply(&text, edit).map_err(|errors| place::book_errors(BOOK_FILE, &errors))?;
@@ -62,7 +63,7 @@ type Way = fn(&crate::record::Record) -> Result<Option<edit_history::Travel>, De
 
 fn travel(desk: &Desk, way: Way, said: &str) -> Result<Option<Edited>, DeskError> {
     let _lock = lock(desk)?;
-    let before = Made::of(desk);
+    let before = Before::of(desk);
     let text = standing::read_text(desk)?;
     let travel = desk.with_record(|record| {
         edit_history::note_hand_edit(record, &text)?;
@@ -93,48 +94,51 @@ fn write(desk: &Desk, text: &str) -> Result<(), DeskError> {
     files::write_whole(&desk.root().join(BOOK_FILE), text.as_bytes())
 }
 
-/// Which press files were fit for the book before a change.
-struct Made {
-    before: Option<Arc<Standing>>,
-}
+/// The book before a change.
+struct Before(Option<Arc<Standing>>);
 
-impl Made {
+impl Before {
     fn of(desk: &Desk) -> Self {
-        Self {
-            before: desk.standing().ok(),
-        }
+        Self(desk.standing().ok())
     }
 
-    /// What the change made stale, in words: files that were fit for the book before.
+    /// What the change made stale, in words: press files that were fit for the book before it and
+    /// are not any more.
     fn stale_now(&self, desk: &Desk) -> Vec<String> {
-        let stale = || -> Result<Vec<String>, DeskError> {
-            let mut made = Vec::new();
-            for (file, cover) in [(press_job::INTERIOR, false), (press_job::COVER, true)] {
-                if desk.with_record(|record| record.last_made(file))?.is_some() {
-                    made.push((file, cover));
-                }
-            }
-            let (Some(before), false) = (&self.before, made.is_empty()) else {
-                return Ok(Vec::new());
-            };
-            let now = desk.standing()?;
-            let then = facts(desk, before)?;
-            let now = facts(desk, &now)?;
-            let mut stale = Vec::new();
-            for (file, cover) in made {
-                let reasons = press_job::reasons(&then, &now, cover);
-                if !reasons.is_empty() {
-                    stale.push(format!("press/{file} ({})", reasons.join("; ")));
-                }
-            }
-            Ok(stale)
-        };
         // What is stale is shown by the status in any case; the edit itself is done.
-        stale().unwrap_or_default()
+        self.newly_stale(desk).unwrap_or_default()
+    }
+
+    fn newly_stale(&self, desk: &Desk) -> Result<Vec<String>, DeskError> {
+        let mut made = Vec::new();
+        for (file, cover) in [(press_job::INTERIOR, false), (press_job::COVER, true)] {
+            let facts = desk
+                .with_record(|record| record.last_made(file))?
+                .and_then(|(_, facts)| serde_json::from_str::<Facts>(&facts).ok());
+            if let Some(facts) = facts {
+                made.push((file, cover, facts));
+            }
+        }
+        let (Some(before), false) = (&self.0, made.is_empty()) else {
+            return Ok(Vec::new());
+        };
+        let before = facts(desk, before)?;
+        let now = facts(desk, &*desk.standing()?)?;
+        Ok(made
+            .into_iter()
+            .filter(|(_, cover, made)| {
+                let inputs = made.inputs(*cover);
+                inputs == before.inputs(*cover) && inputs != now.inputs(*cover)
+            })
+            .map(|(file, cover, made)| {
+                let reasons = press_job::reasons(&made, &now, cover);
+                format!("press/{file} ({})", reasons.join("; "))
+            })
+            .collect())
     }
 }
 
-fn facts(desk: &Desk, standing: &Standing) -> Result<crate::facts::Facts, DeskError> {
+fn facts(desk: &Desk, standing: &Standing) -> Result<Facts, DeskError> {
     let inks = desk.inks(&standing.snapshot.book)?;
     Ok(press_job::Plan::new(desk, standing, &inks)?.facts)
 }

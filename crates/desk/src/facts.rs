@@ -132,6 +132,15 @@ impl Facts {
         Some(all.done())
     }
 
+    /// Digest of everything that the interior or the cover is made from.
+    pub(crate) fn inputs(&self, cover: bool) -> Option<Digest> {
+        if cover {
+            self.cover_inputs()
+        } else {
+            Some(self.interior())
+        }
+    }
+
     fn put_common(&self, all: &mut Gather) {
         all.put("program", crate::PROGRAM)
             .put("title", &self.title)

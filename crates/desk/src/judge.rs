@@ -166,8 +166,7 @@ pub(crate) fn resolution_findings(standing: &Standing) -> Vec<Finding> {
                     Severity::Stop,
                     Place::Piece(piece.name.clone()),
                     format!(
-                        "At the size at which it is placed, `{}` has only {:.0} ppi.",
-                        piece.name,
+                        "At the size at which it is placed it has only {:.0} ppi.",
                         has.ppi()
                     ),
                 )

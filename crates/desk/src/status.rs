@@ -179,11 +179,7 @@ fn file_stage(
             MAKE,
         ));
     };
-    let (before, now) = if cover {
-        (then.cover_inputs(), plan.facts.cover_inputs())
-    } else {
-        (Some(then.interior()), Some(plan.facts.interior()))
-    };
+    let (before, now) = (then.inputs(cover), plan.facts.inputs(cover));
     if before != now {
         let mut reasons = press_job::reasons(&then, &plan.facts, cover);
         if reasons.is_empty() {
@@ -206,7 +202,10 @@ fn file_stage(
         ));
     }
     let what = if cover {
-        format!("press/{file}, spine {:.2} mm", plan.facts.spine_mm)
+        match plan.facts.spine_mm {
+            spine if spine > 0.0 => format!("press/{file}, spine {spine:.2} mm"),
+            _ => format!("press/{file}"),
+        }
     } else {
         format!("press/{file}, {}", counted(plan.facts.pages.len(), "page"))
     };
@@ -240,11 +239,7 @@ fn check_stage(desk: &Desk, plan: &Plan<'_>, files: &[&Stage]) -> Result<Stage, 
     let (mut stop, mut warn, mut first) = (0, 0, String::new());
     for name in names {
         let path = desk.root().join("press").join(name);
-        let inputs = if name == COVER {
-            plan.facts.cover_inputs()
-        } else {
-            Some(plan.facts.interior())
-        };
+        let inputs = plan.facts.inputs(name == COVER);
         let checked = desk
             .with_record(|record| record.last_made(&checking::kind(name)))?
             .and_then(|(_, facts)| serde_json::from_str::<CheckedFacts>(&facts).ok());

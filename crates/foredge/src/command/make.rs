@@ -76,7 +76,7 @@ pub fn demo(dir: &Path) -> Result<Outcome, DeskError> {
     lines.push(String::new());
     lines.push("Look at".to_owned());
     for file in &pressed.files {
-        lines.push(format!("  {}", file.display()));
+        lines.push(format!("  {}/{}", dir.display(), press::short(&desk, file)));
     }
     let json = json!({
         "folder": dir.display().to_string(),

@@ -20,7 +20,7 @@ pub fn object(desk: &Desk) -> Result<Outcome, DeskError> {
         .collect();
     let mut text = table(&["", "", ""], &rows);
     for assumed in &object.assumed {
-        text.push_str(&format!("\n\nAssumed: {assumed}"));
+        text.push_str(&format!("\n\n{assumed}"));
     }
     let json = json!({
         "pages": object.pages,
