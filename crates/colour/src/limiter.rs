@@ -48,10 +48,14 @@ impl Limiter {
         let metric = local_metric(target);
         let upper = [1.0, 1.0, 1.0, self.most_black.max(wanted[3])];
         // Saturated colours have two valleys, one that gives up colour and one that trades it
-        // for black; from two sides the deeper one is found.
-        let [one, other] = [self.traded(wanted, upper[3]), self.scaled(wanted)]
+        // for black; only from two sides is the deeper one found.
+        let [traded, scaled] = [self.traded(wanted, upper[3]), self.scaled(wanted)]
             .map(|start| self.descend(start, wanted, target, &metric, upper));
-        if one.1 <= other.1 { one.0 } else { other.0 }
+        if traded.1 <= scaled.1 {
+            traded.0
+        } else {
+            scaled.0
+        }
     }
 
     /// Walks downhill from `inks`; gives where it ends, and the cost there.
@@ -88,10 +92,11 @@ impl Limiter {
     }
 
     /// A start on the black side: of each of the three colours as much is taken as black is
-    /// given, so that the grey of the three is traded for black.
+    /// given, so that the grey of the three is traded for black; well beyond what the limit asks,
+    /// since the valley begins at about a third of black.
     fn traded(&self, [c, m, y, k]: Inks, most_black: f64) -> Inks {
         let over = c + m + y + k - self.limit;
-        let trade = (over / 2.0)
+        let trade = (over / 2.0 + 0.3)
             .min(c)
             .min(m)
             .min(y)
@@ -140,9 +145,7 @@ impl Limiter {
             slope: [0.0; 4],
         };
         for i in 0..4 {
-            for j in 0..4 {
-                form.matrix[i][j] = dot(weighted[i], slopes[j]);
-            }
+            form.matrix[i] = slopes.map(|slope| dot(weighted[i], slope));
             // Damping by the slope's own size: inks that change little may move far.
             form.matrix[i][i] += NEARNESS + damping * (1.0 + form.matrix[i][i]);
             form.slope[i] = dot(weighted[i], off) + NEARNESS * (inks[i] - wanted[i]);
@@ -300,7 +303,7 @@ mod tests {
     fn the_change_is_hardly_more_than_the_least_that_a_long_search_finds() {
         for limit in [2.0, 2.4, 2.8] {
             let limiter = limiter(limit);
-            let wanted: Vec<Inks> = heavy(limit).into_iter().step_by(5).collect();
+            let wanted: Vec<Inks> = heavy(limit).into_iter().step_by(13).collect();
             let (mut held_sum, mut least_sum, mut worst) = (0.0, 0.0, 0.0_f64);
             for &inks in &wanted {
                 let held = limiter.hold(inks);

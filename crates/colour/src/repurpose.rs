@@ -8,7 +8,7 @@ use crate::limiter::Limiter;
 use crate::{ColourError, InkLimit, Intent, PressCondition, Profile, Space};
 
 /// Nodes of a side.
-const SIDE: usize = 17;
+const SIDE: usize = 25;
 
 /// CMYK art made for one condition, brought to the book's condition.
 ///
@@ -58,7 +58,8 @@ impl Repurpose {
             } else {
                 values.iter().map(|value| value[3]).fold(0.0, f32::max)
             };
-            let limit = f64::from(ink_limit.byte_sum() - 2) / 255.0 - 1e-4;
+            // Two byte steps for the rounding of results, and a hair for that of nodes.
+            let limit = f64::from(ink_limit.byte_sum() - 2) / 255.0 - 2e-4;
             let limiter = Limiter::new(&press.profile, limit, f64::from(most_black))?;
             values.par_iter_mut().for_each(|value| {
                 *value = limiter.hold(value.map(f64::from)).map(|ink| ink as f32);

@@ -65,7 +65,7 @@ fn convert(grid: &Grid3, pixels: [__m128i; 3], out: &mut [u8; 4 * PIXELS]) {
         ),
     );
     let first = _mm_add_epi32(
-        _mm_madd_epi16(cells, _mm_set1_epi32(n << 16 | n * n)),
+        _mm_madd_epi16(cells, _mm_set1_epi32((n << 16) | (n * n))),
         _mm_srli_epi32::<14>(b),
     );
 

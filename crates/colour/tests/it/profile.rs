@@ -1,5 +1,10 @@
-use colour::{ColourError, PressCondition, Profile, ScreenView, Space};
+use colour::{
+    ColourError, InkLimit, Intent, PaperView, PressCondition, Profile, Reach, Recipe, Repurpose,
+    ScreenView, Separation, SoftProof, Space,
+};
 use proptest::prelude::*;
+
+use crate::reference::Random;
 
 fn coated() -> Vec<u8> {
     PressCondition::built_in("coated")
@@ -111,6 +116,48 @@ proptest! {
     #[test]
     fn no_noise_brings_it_down(bytes in proptest::collection::vec(any::<u8>(), 0..600)) {
         use_fully(&bytes);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(6))]
+
+    #[test]
+    fn tables_of_noise_neither_bring_it_down_nor_break_the_ink_limit(seed in any::<u64>()) {
+        let mut bytes = coated();
+        let mut random = Random::new(seed);
+        // The first table begins behind the header, the tag table and the texts.
+        let tables = 1200..bytes.len();
+        for _ in 0..1 << (seed % 16) {
+            let at = tables.start + random.next() as usize % tables.len();
+            bytes[at] = (random.next() >> 56) as u8;
+        }
+        let Ok(profile) = Profile::open(&bytes) else {
+            return Ok(());
+        };
+        let Ok(press) = PressCondition::from_profile("noise", profile.clone()) else {
+            return Ok(());
+        };
+        let recipe = Recipe {
+            source: Profile::srgb(),
+            press: press.clone(),
+            intent: Intent::Perceptual,
+            ink_limit: InkLimit::from_percent(220.0).unwrap(),
+        };
+        let Ok(table) = Separation::build(&recipe) else {
+            return Ok(());
+        };
+        let rgb = random.bytes(3_000);
+        let mut cmyk = vec![0; 4_000];
+        table.convert_rgb8(&rgb, &mut cmyk);
+        for pixel in cmyk.chunks_exact(4) {
+            prop_assert!(pixel.iter().map(|&ink| u32::from(ink)).sum::<u32>() <= 561);
+        }
+        if let Ok(reach) = Reach::build(&recipe, &table) {
+            prop_assert!(reach.fate([1, 2, 3]).lost.is_finite());
+        }
+        let _ = SoftProof::build(&press, PaperView::Shown);
+        let _ = Repurpose::build(&profile, &press, Intent::Relative, recipe.ink_limit);
     }
 }
 

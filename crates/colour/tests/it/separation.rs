@@ -118,7 +118,7 @@ fn greys_darken_evenly() {
 static TIGHT: LazyLock<Vec<(u32, Separation)>> = LazyLock::new(|| {
     let mut tables = Vec::new();
     for press in PressCondition::built_in_names() {
-        for limit in [100.0, 199.9, 240.0, 300.0] {
+        for limit in [150.0, 239.9, 300.0] {
             let recipe = recipe(press, Intent::Relative, limit);
             let bytes = (limit * 2.55 + 1e-9) as u32;
             tables.push((bytes, Separation::build(&recipe).unwrap()));
@@ -246,4 +246,36 @@ fn inks_have_no_separation() {
     let mut recipe = recipe("coated", Intent::Perceptual, 300.0);
     recipe.source = recipe.press.profile.clone();
     assert!(Separation::build(&recipe).is_err());
+}
+
+/// What the limit costs where it bites, on a million random colours, rounding to bytes included.
+#[test]
+fn a_usual_ink_limit_is_hardly_seen() {
+    let rgb = Random::new(17).bytes(3_000_000);
+    for press in PressCondition::built_in_names() {
+        let free = recipe(press, Intent::Relative, 400.0);
+        let held = recipe(press, Intent::Relative, 240.0);
+        let free_inks = convert(&Separation::build(&free).unwrap(), &rgb);
+        let held_inks = convert(&Separation::build(&held).unwrap(), &rgb);
+        let pairs: Vec<[[u8; 4]; 2]> = free_inks
+            .into_iter()
+            .zip(held_inks)
+            .filter(|(free, _)| total(*free) > 612)
+            .map(|(free, held)| [free, held])
+            .collect();
+        let off: Vec<f64> = free
+            .press
+            .lab_of(pairs.as_flattened(), PaperView::Adapted)
+            .unwrap()
+            .chunks_exact(2)
+            .map(|labs| delta_e_2000(labs[0], labs[1]))
+            .collect();
+        let mean = off.iter().sum::<f64>() / off.len().max(1) as f64;
+        let worst = off.iter().copied().fold(0.0, f64::max);
+        println!(
+            "{press}: {} over, mean {mean:.3}, worst {worst:.2}",
+            off.len()
+        );
+        assert!(mean < 0.3 && worst < 1.5, "{press}: {mean} {worst}");
+    }
 }
