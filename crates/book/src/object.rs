@@ -83,7 +83,7 @@ impl Object {
         reckoning.step(
             "Block",
             format!("{leaves} leaves × {caliper}"),
-            block.to_string(),
+            thick(block),
         );
         let mut parts = vec![text(book, leaves, &mut reckoning)];
         let spine = match book.binding.kind {
@@ -95,7 +95,11 @@ impl Object {
             BindingKind::SewnSoft | BindingKind::GluedSoft => {
                 let cover = reckoning.caliper("cover", &book.cover_stock);
                 let spine = block + cover * 2;
-                reckoning.step("Spine", format!("{block} + 2 × {cover}"), spine.to_string());
+                reckoning.step(
+                    "Spine",
+                    format!("{} + 2 × {cover}", thick(block)),
+                    thick(spine),
+                );
                 parts.push(soft_cover(book, spine, &mut reckoning));
                 spine
             }
@@ -188,16 +192,20 @@ impl Reckoning {
     ) -> Mass {
         let one = grammage.mass_of(size);
         let mass = Mass::from_grams(grammage.gsm() * size.square_metres() * count as f64);
-        let one_formula = format!("{size} × {grammage}");
+        let one_formula = format!("{} × {grammage}", sheet_size(size));
         if count == 1 {
             self.step(what, one_formula, grams(mass));
         } else {
             self.step(
                 &format!("One {unit} of the {}", lower(what)),
                 one_formula,
-                grams(one),
+                grams_of_one(one),
             );
-            self.step(what, format!("{count} × {}", grams(one)), grams(mass));
+            self.step(
+                what,
+                format!("{count} × {}", grams_of_one(one)),
+                grams(mass),
+            );
         }
         mass
     }
@@ -233,8 +241,8 @@ fn spine_of_case(book: &Book, block: Length, reckoning: &mut Reckoning) -> Lengt
     let spine = block + board * 2;
     reckoning.step(
         "Spine",
-        format!("{block} + 2 boards × {board}"),
-        spine.to_string(),
+        format!("{} + 2 boards × {board}", thick(block)),
+        thick(spine),
     );
     reckoning.assumed.push(
         "The spine of a case is reckoned flat, with two boards on the block; endpapers, lining and \
@@ -287,16 +295,30 @@ fn gsm(value: f64) -> Grammage {
     Grammage::from_gsm(value).expect("boards of 1 to 5 mm and our papers lie within 1 to 5,000")
 }
 
-/// Grams with so many decimals that a step can be followed with a pencil: four for a single
-/// sheet, two from 100 g up.
+/// A weight as it is read on kitchen scales: `46.2 g`.
 fn grams(mass: Mass) -> String {
-    let decimals = if mass.grams() < 100.0 { 4 } else { 2 };
-    let text = format!("{:.decimals$}", mass.grams());
-    let text = match text.split_once('.') {
-        Some(_) => text.trim_end_matches('0').trim_end_matches('.'),
-        None => &text,
-    };
-    format!("{text} g")
+    format!("{:.1} g", mass.grams())
+}
+
+/// The weight of one sheet of many, with a decimal more, so that the product can be followed.
+fn grams_of_one(mass: Mass) -> String {
+    format!("{:.2} g", mass.grams())
+}
+
+/// A thickness of many sheets to the hundredth of a millimetre.
+fn thick(length: Length) -> String {
+    rounded(length, 0.01)
+}
+
+/// The size of a sheet to the tenth of a millimetre.
+fn sheet_size(size: Size) -> String {
+    let width = rounded(size.width, 0.1);
+    let width = width.trim_end_matches(" mm");
+    format!("{width} × {}", rounded(size.height, 0.1))
+}
+
+fn rounded(length: Length, step_mm: f64) -> String {
+    Length::from_mm((length.mm() / step_mm).round() * step_mm).to_string()
 }
 
 fn lower(what: &str) -> String {
