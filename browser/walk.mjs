@@ -1,0 +1,432 @@
+// Walks through the page of Foredge in a real browser, as an illustrator would: a new book from a
+// folder of art, its running order by keyboard and by mouse, undo and redo, a page as printed, and
+// the press files, stopped once and made again. Every room is held against axe-core (WCAG 2 A and
+// AA and its best practices) and photographed at two sizes.
+//
+// FOREDGE  the binary (target/debug/foredge unless said)
+// DEMO     a finished demonstration book; without it one is made, which takes a minute
+// SCREENS  where the pictures go (browser/screens unless said)
+// CHROMIUM the browser (/usr/bin/chromium unless said)
+
+import { spawn, spawnSync } from "node:child_process";
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync } from "node:fs";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { dirname, join, resolve } from "node:path";
+import { createInterface } from "node:readline";
+import { fileURLToPath } from "node:url";
+
+import { chromium } from "playwright-core";
+
+const here = dirname(fileURLToPath(import.meta.url));
+const foredge = resolve(process.env.FOREDGE ?? join(here, "../target/debug/foredge"));
+const screens = resolve(process.env.SCREENS ?? join(here, "screens"));
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+
+/** Browser flags: no sandbox for root, and no traffic of the browser's own. */
+const FLAGS = [
+  "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+  "--disable-background-networking", "--disable-component-update", "--disable-sync",
+];
+const SIZES = [{ width: 1440, height: 900 }, { width: 1024, height: 768 }];
+const ROOMS = [
+  ["Where it stands", "stands", "/"],
+  ["Art", "art", "/art"],
+  ["Running order", "order", "/order"],
+  ["The object", "object", "/object"],
+  ["On paper", "paper", "/paper"],
+];
+/** Art for the new book: of every kind, and small enough to be quick. */
+const ART = [
+  "old-postcard.jpg", "glasswort.png", "sea-holly.png", "heron.png", "lamp-keeper.webp",
+  "gulls.jpg", "gulls-second-try.jpg", "fog-on-the-causeway.jpg", "platform-nine.jpg",
+  "saltern-cross.jpg", "moonrise.jpg", "the-engine.png",
+];
+
+let passed = 0;
+const failures = [];
+let page;
+
+/** One thing that is true of the page, or the walk notes that it is not and goes on. */
+async function check(what, deed) {
+  try {
+    await deed();
+    passed += 1;
+    console.log(`  ok    ${what}`);
+  } catch (error) {
+    failures.push(what);
+    console.log(`  FAIL  ${what}\n        ${String(error.message ?? error).split("\n").slice(0, 8).join("\n        ")}`);
+    await page?.screenshot({ path: join(screens, `failed-${failures.length}.png`) }).catch(() => {});
+  }
+}
+
+function same(got, wanted, what) {
+  const [a, b] = [JSON.stringify(got), JSON.stringify(wanted)];
+  if (a !== b) throw new Error(`${what}: expected ${b}, but found ${a}`);
+}
+
+function run(arguments_, allowed = [0]) {
+  const done = spawnSync(foredge, arguments_, { encoding: "utf8", maxBuffer: 1 << 26 });
+  if (!allowed.includes(done.status)) {
+    throw new Error(`foredge ${arguments_.join(" ")} ended with ${done.status ?? done.error}: ${done.stderr}`);
+  }
+  return done.stdout;
+}
+
+const json = (book, command) => JSON.parse(run(["--book", book, "--json", command], [0, 1]));
+
+/** Starts the page for a book; gives its first address and how to end it. */
+async function serve(book) {
+  const server = spawn(foredge, ["--book", book, "serve", "--no-open"], { stdio: ["ignore", "pipe", "pipe"] });
+  const address = await new Promise((found, failed) => {
+    const limit = setTimeout(() => failed(new Error("the page gave no address within 20 s")), 20_000);
+    const heard = (line) => {
+      const match = /http:\/\/127\.0\.0\.1:\d+\/\S*/.exec(line);
+      if (match) {
+        clearTimeout(limit);
+        found(match[0]);
+      }
+    };
+    createInterface({ input: server.stdout }).on("line", heard);
+    createInterface({ input: server.stderr }).on("line", heard);
+    server.on("exit", (code) => failed(new Error(`serve ended with ${code}`)));
+  });
+  return { address, end: () => server.kill("SIGINT") };
+}
+
+const entries = () => page.locator("#spreads [data-entry]");
+const order = () => entries().evaluateAll((all) => all.map((entry) => entry.dataset.entry));
+
+async function go(name) {
+  await page.getByRole("navigation", { name: "Rooms" }).getByRole("link", { name }).click();
+  await page.getByRole("heading", { level: 1 }).first().waitFor();
+}
+
+/** Waits until the order is what it should be. */
+async function ordered(wanted, what) {
+  const until = Date.now() + 10_000;
+  let got = await order();
+  while (Date.now() < until && JSON.stringify(got) !== JSON.stringify(wanted)) {
+    await page.waitForTimeout(60);
+    got = await order();
+  }
+  same(got, wanted, what);
+}
+
+async function violations(name) {
+  // The page's rules let no foreign script in; the browser puts this one past them.
+  const found = await page.evaluate(async () => {
+    const { violations } = await globalThis.axe.run(document, { resultTypes: ["violations"] });
+    return violations.map(({ id, help, nodes }) => `${id}: ${help} (${nodes.map((node) => node.target.join(" ")).slice(0, 3).join(", ")})`);
+  });
+  if (found.length) throw new Error(`${name}: ${found.join("; ")}`);
+}
+
+/** Waits until the canvas shows more than its grey surround. */
+async function painted() {
+  await page.waitForFunction(() => {
+    const canvas = document.getElementById("canvas");
+    const { data } = canvas.getContext("2d").getImageData(canvas.width * 0.1, canvas.height * 0.3, canvas.width * 0.8, canvas.height * 0.4);
+    const tones = new Set();
+    for (let at = 0; at < data.length; at += 4 * 997) tones.add((data[at] >> 3) * 1024 + (data[at + 1] >> 3) * 32 + (data[at + 2] >> 3));
+    return tones.size > 40;
+  }, undefined, { timeout: 60_000 });
+}
+
+/** The canvas as a short list of samples, for telling two views apart. */
+const samples = () => page.evaluate(() => {
+  const canvas = document.getElementById("canvas");
+  const pen = canvas.getContext("2d");
+  const out = [];
+  for (let row = 1; row < 12; row += 1) {
+    for (let column = 1; column < 24; column += 1) {
+      out.push(...pen.getImageData((canvas.width * column) / 24, (canvas.height * row) / 12, 1, 1).data.slice(0, 3));
+    }
+  }
+  return out;
+});
+
+/** Waits until no tile is on its way and the picture stands still. */
+async function still() {
+  let before = "";
+  for (let turn = 0; turn < 100; turn += 1) {
+    const now = JSON.stringify(await samples());
+    if (now === before) return;
+    before = now;
+    await page.waitForTimeout(500);
+  }
+  throw new Error("the page on paper never came to rest");
+}
+
+const differ = (one, other) => one.filter((value, index) => Math.abs(value - other[index]) > 6).length;
+
+mkdirSync(screens, { recursive: true });
+const scratch = mkdtempSync(join(tmpdir(), "foredge-walk-"));
+let demo = process.env.DEMO;
+if (!demo || !existsSync(join(demo, "book.toml"))) {
+  demo = join(scratch, "demo");
+  console.log("drawing the demonstration book …");
+  run(["demo", demo], [0, 1]);
+}
+const art = join(scratch, "art");
+const book = join(scratch, "book");
+mkdirSync(art);
+for (const name of ART) cpSync(join(demo, "art", name), join(art, name));
+
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: FLAGS, headless: true });
+const running = [];
+const complaints = [];
+
+async function visit(folder) {
+  const server = await serve(folder);
+  running.push(server);
+  const context = await browser.newContext({ viewport: SIZES[0], bypassCSP: false, reducedMotion: "reduce" });
+  page = await context.newPage();
+  page.on("pageerror", (error) => complaints.push(`script: ${error.message}`));
+  page.on("console", (message) => {
+    if (message.type() === "error") complaints.push(`console: ${message.text()} ${message.location().url}`);
+  });
+  page.on("request", (request) => {
+    if (!/^(http:\/\/127\.0\.0\.1:|data:|blob:|about:)/.test(request.url())) complaints.push(`request to ${request.url()}`);
+  });
+  await page.addInitScript(axe);
+  await page.goto(server.address);
+  return server;
+}
+
+try {
+  console.log("a new book");
+  await check("a book is made from a folder of art", () => {
+    run(["new", book, "--art", art, "--title", "Twelve from the Flats", "--author", "Ilse Marrowby", "--trim", "250x300mm"]);
+    if (!statSync(join(book, "book.toml")).size) throw new Error("book.toml is empty");
+  });
+
+  const server = await visit(book);
+  await check("the first address leads to a clean one with the book's title", async () => {
+    const address = new URL(page.url());
+    same([address.pathname, address.search], ["/", ""], "address");
+    await page.getByText("Twelve from the Flats").first().waitFor();
+  });
+  await check("without the key the page stays shut", async () => {
+    const answer = await fetch(new URL("/", server.address));
+    if (answer.status < 400) throw new Error(`answered ${answer.status}`);
+    const spent = await fetch(new URL("/enter?token=wrong", server.address), { redirect: "manual" });
+    if (spent.status < 400) throw new Error(`a wrong key was answered ${spent.status}`);
+  });
+  for (const [name, , path] of ROOMS) {
+    await check(`the room "${name}" opens`, async () => {
+      await go(name);
+      same(new URL(page.url()).pathname, path, "address");
+    });
+  }
+
+  console.log("running order");
+  await go("Running order");
+  const first = await order();
+  const third = first[2];
+  await check("Alt and an arrow move an entry, and the focus stays on it", async () => {
+    await page.locator(`[data-entry="${third}"]`).focus();
+    await page.keyboard.press("Alt+ArrowLeft");
+    const wanted = [...first];
+    [wanted[1], wanted[2]] = [wanted[2], wanted[1]];
+    await ordered(wanted, "order after the move");
+    same(await page.evaluate(() => document.activeElement?.dataset?.entry ?? null), third, "focus");
+  });
+  await check("what was done is said", async () => {
+    const said = await page.locator("#said").textContent();
+    if (!said.includes(third)) throw new Error(`said: ${said}`);
+  });
+  await check("the move stands in book.toml", () => {
+    const names = [...readFileSync(join(book, "book.toml"), "utf8").matchAll(/^name = "(.*)"/gm)].map((match) => match[1]).filter((name) => first.includes(name));
+    same(names[1], third, "second entry of the file");
+  });
+  await check("undo by keyboard takes it back", async () => {
+    await page.keyboard.press("Control+z");
+    await ordered(first, "order after undo");
+  });
+  await check("redo brings it again", async () => {
+    await page.keyboard.press("Control+Shift+z");
+    const wanted = [...first];
+    [wanted[1], wanted[2]] = [wanted[2], wanted[1]];
+    await ordered(wanted, "order after redo");
+  });
+  await check("the button for undo takes it back too", async () => {
+    await page.locator("#undo").click();
+    await ordered(first, "order after undo");
+  });
+  await check("the mouse drags an entry to another gap", async () => {
+    const [from, to] = [entries().nth(1).locator(".leaves"), entries().nth(3).locator(".leaves")];
+    await from.scrollIntoViewIfNeeded();
+    const [a, b] = [await from.boundingBox(), await to.boundingBox()];
+    await page.mouse.move(a.x + a.width / 2, a.y + a.height / 2);
+    await page.mouse.down();
+    await page.mouse.move(a.x + a.width / 2 + 20, a.y + a.height / 2, { steps: 4 });
+    await page.mouse.move(b.x + b.width - 3, b.y + b.height / 2, { steps: 12 });
+    await page.mouse.up();
+    const wanted = [first[0], first[2], first[3], first[1], ...first.slice(4)];
+    await ordered(wanted, "order after the drag");
+    await page.locator("#undo").click();
+    await ordered(first, "order after undo");
+  });
+  await check("Delete takes an entry out, and undo puts it back", async () => {
+    await entries().nth(2).focus();
+    await page.keyboard.press("Delete");
+    await ordered(first.filter((name) => name !== third), "order without it");
+    await page.keyboard.press("Control+z");
+    await ordered(first, "order after undo");
+  });
+  await check("an entry can be given another treatment at the bench", async () => {
+    await page.locator(`[data-entry="${third}"]`).click();
+    await page.locator("#treatment").waitFor();
+    const now = await page.locator("#treatment").inputValue();
+    const other = now === "inset" ? "full page" : "inset";
+    await page.locator("#treatment").selectOption(other);
+    await page.waitForFunction(([name, words]) => document.querySelector(`[data-entry="${name}"] .label`)?.textContent.includes(words), [third, other]);
+    await page.locator("#undo").click();
+    await page.waitForFunction(([name, words]) => document.querySelector(`[data-entry="${name}"] .label`)?.textContent.includes(words), [third, now]);
+  });
+
+  console.log("the object");
+  await go("The object");
+  await check("heavier paper makes a thicker spine, at once", async () => {
+    const spine = () => page.locator("#spine").textContent();
+    // Twelve pictures are proposed as a wire-stitched book, which has no spine.
+    const stitched = await spine();
+    await page.locator("#binding-kind").selectOption("glued soft");
+    await page.waitForFunction((old) => document.getElementById("spine").textContent !== old, stitched);
+    const before = await spine();
+    await page.locator("#stock-text-grammage").fill("250 g/m2");
+    await page.locator("#stock-text-grammage").press("Enter");
+    await page.waitForFunction((old) => document.getElementById("spine").textContent !== old, before);
+    const after = await spine();
+    const [a, b] = [before, after].map((text) => Number.parseFloat(text.replace(/[^\d.]/g, "")));
+    if (!(b > a)) throw new Error(`${before} became ${after}`);
+    same(json(book, "object").spine_mm.toFixed(1), b.toFixed(1), "spine on the command line");
+  });
+  await check("nonsense is refused in words and changes nothing", async () => {
+    const before = readFileSync(join(book, "book.toml"), "utf8");
+    await page.locator("#stock-text-grammage").fill("heavy");
+    await page.locator("#stock-text-grammage").press("Enter");
+    await page.waitForFunction(() => /heavy/.test(document.body.innerText));
+    same(readFileSync(join(book, "book.toml"), "utf8"), before, "book.toml");
+    // The browser notes the refusal on its console: that one is wanted.
+    const refusal = complaints.findIndex((complaint) => complaint.includes("422") && complaint.endsWith("/edit"));
+    if (refusal < 0) throw new Error("the refusal was not answered with 422");
+    complaints.splice(refusal, 1);
+  });
+
+  console.log("on paper");
+  await go("On paper");
+  await check("a page is shown at full depth", async () => {
+    await page.locator("#next").click();
+    await page.locator("#next").click();
+    await painted();
+    await still();
+  });
+  await check("as printed it looks otherwise than on the screen", async () => {
+    await page.locator("input[name=view][value=screen]").check({ force: true });
+    await still();
+    const screen = await samples();
+    await page.locator("input[name=view][value=print]").check({ force: true });
+    await still();
+    const print = await samples();
+    const changed = differ(screen, print);
+    if (changed < 30) throw new Error(`only ${changed} of ${screen.length} samples differ`);
+  });
+  await check("the divider is dragged and shows both side by side", async () => {
+    await page.locator("input[name=view][value=both]").check({ force: true });
+    await still();
+    const before = await page.locator("#divider").getAttribute("aria-valuenow");
+    const middle = await samples();
+    const knob = await page.locator("#divider").boundingBox();
+    await page.mouse.move(knob.x + knob.width / 2, knob.y + knob.height / 2);
+    await page.mouse.down();
+    await page.mouse.move(knob.x + 320, knob.y + knob.height / 2, { steps: 10 });
+    await page.mouse.up();
+    await still();
+    const after = await page.locator("#divider").getAttribute("aria-valuenow");
+    if (before === after) throw new Error(`the divider still says ${after}`);
+    if (!differ(middle, await samples())) throw new Error("the picture did not follow");
+  });
+  await check("the divider moves by arrow keys", async () => {
+    const before = Number(await page.locator("#divider").getAttribute("aria-valuenow"));
+    await page.locator("#divider").focus();
+    await page.keyboard.press("ArrowLeft");
+    await page.keyboard.press("ArrowLeft");
+    const after = Number(await page.locator("#divider").getAttribute("aria-valuenow"));
+    if (!(after < before)) throw new Error(`${before} became ${after}`);
+  });
+  await check("zooming in shows press pixels", async () => {
+    await page.locator("#zoom-pixels").click();
+    await page.waitForFunction(() => /press pixel/i.test(document.getElementById("zoomed").textContent));
+    await painted();
+  });
+
+  console.log("press files");
+  await go("Where it stands");
+  await check("making press files shows live progress, and can be stopped", async () => {
+    await page.locator("#make-press-files").click();
+    await page.locator("#progress").waitFor();
+    await page.waitForFunction(() => Number(document.getElementById("meter")?.value) > 0 || !document.getElementById("progress"), undefined, { timeout: 90_000 });
+    await page.locator("#stop").click();
+    await page.locator("#progress").waitFor({ state: "detached", timeout: 60_000 });
+    await page.locator("#make-press-files").waitFor();
+    if (existsSync(join(book, "press", "interior.pdf"))) throw new Error("a stopped run left an interior");
+  });
+  await check("made again, they come to an end", async () => {
+    await page.locator("#make-press-files").click();
+    await page.locator("#progress").waitFor();
+    await page.locator("#progress").waitFor({ state: "detached", timeout: 300_000 });
+    await page.locator("#downloads").waitFor();
+    for (const name of ["interior.pdf", "manifest.json"]) {
+      if (!statSync(join(book, "press", name)).size) throw new Error(`${name} is empty`);
+    }
+  });
+  await check("the interior can be taken out of the page, whole", async () => {
+    const got = await page.evaluate(async () => {
+      const link = document.querySelector('#downloads a[href$="interior.pdf"]');
+      const bytes = new Uint8Array(await (await fetch(link.href)).arrayBuffer());
+      return [bytes.length, String.fromCharCode(...bytes.slice(0, 5))];
+    });
+    same(got, [statSync(join(book, "press", "interior.pdf")).size, "%PDF-"], "length and first bytes");
+  });
+  await check("the command line sees the same: nothing that must not print", () => {
+    const findings = JSON.parse(run(["--book", book, "--json", "check", join(book, "press", "interior.pdf")], [0, 1])).findings;
+    same(findings.filter((finding) => finding.severity === "stop"), [], "findings that stop");
+    const stages = json(book, "status").stages;
+    same(stages.find((stage) => stage.name === "interior")?.state, "fresh", "the interior's state");
+  });
+  await page.context().close();
+
+  console.log("the demonstration book, room by room");
+  await visit(demo);
+  for (const size of SIZES) {
+    await page.setViewportSize(size);
+    for (const [name, file] of ROOMS) {
+      await go(name);
+      if (file === "paper") {
+        await page.locator("input[name=view][value=both]").check({ force: true });
+        await painted();
+        await still();
+      }
+      await page.waitForLoadState("networkidle");
+      await page.waitForFunction(() => [...document.images].every((image) => image.loading === "lazy" || image.complete), undefined, { timeout: 60_000 });
+      await check(`${name} at ${size.width}×${size.height}: nothing lies beyond the right edge`, async () => {
+        const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+        if (over > 0) throw new Error(`${over} pixels`);
+      });
+      await check(`${name} at ${size.width}×${size.height}: no violation by axe-core`, () => violations(name));
+      await page.screenshot({ path: join(screens, `${file}-${size.width}.png`) });
+    }
+  }
+  await page.context().close();
+  await check("no script failed, nothing was asked of the outside", () => same(complaints, [], "complaints"));
+} finally {
+  await browser.close();
+  for (const server of running) server.end();
+  rmSync(scratch, { recursive: true, force: true });
+}
+
+console.log(`\n${passed} passed, ${failures.length} failed`);
+console.log(`pictures: ${screens}`);
+process.exitCode = failures.length ? 1 : 0;
