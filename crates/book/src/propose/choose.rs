@@ -6,6 +6,8 @@ use crate::plan::fit;
 
 /// Under this a picture is not fit for print unless the book says so.
 const LEAST_PPI: f64 = 150.0;
+/// From this on a picture is good in print.
+const GOOD_PPI: f64 = 250.0;
 /// The most that is cut off a piece without asking, as shares of its area. Our assumption.
 const MOST_CUT_FROM_SPREAD: f64 = 0.27;
 const MOST_CUT_FROM_PAGE: f64 = 0.21;
@@ -111,12 +113,16 @@ impl Sheet {
         }
         // A square picture on a page that is none looks like a mistake when it is cropped.
         let near_square = (0.87..=1.15).contains(&shape) && on_page.cut > 0.06;
-        if !near_square && on_page.cut <= MOST_CUT_FROM_PAGE && on_page.ppi >= LEAST_PPI {
+        let inset = Showing::Inset {
+            margin: self.margin(size),
+        };
+        // A smaller piece stands within margins if that makes it good.
+        let small = on_page.ppi < LEAST_PPI
+            || (on_page.ppi < GOOD_PPI && self.ppi(size, inset) >= GOOD_PPI);
+        if !near_square && !small && on_page.cut <= MOST_CUT_FROM_PAGE {
             return Showing::FullPage;
         }
-        Showing::Inset {
-            margin: self.margin(size),
-        }
+        inset
     }
 
     /// The usual margin, or the narrowest wider one that brings the resolution up, if any does.
@@ -148,7 +154,7 @@ impl Sheet {
                 .min_by_key(|(index, shown)| ((shown.cut * 100.0).round() as u32, *index))
                 .map(|(index, _)| index)
         };
-        best(250.0, 0.25).or_else(|| best(LEAST_PPI, 0.45))
+        best(GOOD_PPI, 0.25).or_else(|| best(LEAST_PPI, 0.45))
     }
 
     /// All entries, in the order of the pieces as far as it can be kept: neighbours of one shape
@@ -277,6 +283,10 @@ mod tests {
         let wide = sheet.showing(pixels(2400, 1600));
         assert!(matches!(wide, Showing::Inset { .. }));
         assert!(sheet.ppi(pixels(2400, 1600), wide) >= 150.0);
+        // 198 to the inch over the page, 252 within margins of a tenth.
+        let drawing = sheet.showing(pixels(2008, 2480));
+        assert!(matches!(drawing, Showing::Inset { .. }));
+        assert!(sheet.ppi(pixels(2008, 2480), drawing) >= 250.0);
         // 900 pixels want wider margins than usual.
         let small = sheet.showing(pixels(900, 1100));
         assert!(sheet.ppi(pixels(900, 1100), small) >= 150.0);

@@ -52,7 +52,7 @@ pub fn propose(first: &FirstBook) -> Result<String, BookErrors> {
         })
         .map(|(name, size)| (name.as_str(), *size))
         .collect();
-    art.sort_by(|(a, _), (b, _)| in_order(a).cmp(&in_order(b)).then(a.cmp(b)));
+    art.sort_by_cached_key(|(name, _)| (in_order(name), name.to_string()));
     art.dedup_by(|(a, _), (b, _)| a == b);
 
     let sheet = Sheet {
@@ -122,11 +122,14 @@ enum Part {
     Letters(String),
 }
 
-/// What names are sorted by.
+/// What names are sorted by; endings such as `.png` do not count.
 fn in_order(name: &str) -> Vec<Part> {
     let lower = name.to_lowercase();
     let mut parts = Vec::new();
-    let mut rest = lower.as_str();
+    let mut rest = match lower.rsplit_once('.') {
+        Some((stem, ending)) if !ending.contains('/') => stem,
+        _ => lower.as_str(),
+    };
     while let Some(first) = rest.chars().next() {
         let digits = first.is_ascii_digit();
         let end = rest
@@ -148,9 +151,9 @@ mod tests {
 
     #[test]
     fn numbers_in_names_count() {
-        let mut names = ["b2", "B10", "a", "b1.png", "b01x"];
+        let mut names = ["b2", "B10", "b1-again.png", "a", "b1.png", "b01x"];
         names.sort_by_key(|name| in_order(name));
-        assert_eq!(names, ["a", "b1.png", "b01x", "b2", "B10"]);
+        assert_eq!(names, ["a", "b1.png", "b1-again.png", "b01x", "b2", "B10"]);
     }
 
     #[test]
