@@ -117,8 +117,8 @@ fn greys_darken_evenly() {
 
 static TIGHT: LazyLock<Vec<(u32, Separation)>> = LazyLock::new(|| {
     let mut tables = Vec::new();
-    for press in PressCondition::built_in_names() {
-        for limit in [150.0, 239.9, 300.0] {
+    for press in ["coated", "uncoated"] {
+        for limit in [180.0, 239.9, 300.0] {
             let recipe = recipe(press, Intent::Relative, limit);
             let bytes = (limit * 2.55 + 1e-9) as u32;
             tables.push((bytes, Separation::build(&recipe).unwrap()));
