@@ -85,8 +85,8 @@ fn convert(grid: &Grid3, pixels: [uint32x4_t; 3], out: &mut [u8; 4 * PIXELS]) {
         w3,
     ];
 
-    let at = [first, second, third, fourth].map(lanes);
-    let weights = weights.map(lanes);
+    let at = [first, second, third, fourth].map(|lane| lanes(lane));
+    let weights = weights.map(|lane| lanes(lane));
     let pixel = |i: usize| {
         // SAFETY: As in the AVX2 kernel; the grid is padded by a step along all axes.
         let node = |which: usize| unsafe {
