@@ -23,7 +23,7 @@ const SIDE: usize = 128;
 const LOOKED_AT: usize = 1024;
 const USED: usize = 16;
 /// Fewer squares with texture say nothing.
-const FEWEST: usize = 2;
+const FEWEST: usize = 4;
 
 /// What the fine detail of a picture tells.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,13 +44,18 @@ pub(super) enum Detail {
     },
 }
 
+// Measured on the photographs of scikit-image 0.19.3: originals and their JPEGs have a top of 0.13
+// to 2 and a rhythm under 3; twofold enlargements a rhythm of 17 to 500, and, but for copied
+// pixels, a top under 0.04; those by Lanczos a top under 0.007 and often no rhythm.
+
 /// Less than this share of the expected power at the top is softness even without a rhythm.
 const SOFT: f32 = 0.015;
 /// Less than this is softness if there is a rhythm as well.
 const SOFT_WITH_RHYTHM: f32 = 0.2;
-/// A rhythm this clear in both directions counts only with softness, or by itself.
-const RHYTHM: f32 = 8.0;
-const CLEAR_RHYTHM: f32 = 100.0;
+/// A rhythm this clear in both directions counts together with softness.
+const RHYTHM: f32 = 10.0;
+/// One this clear counts by itself.
+const CLEAR_RHYTHM: f32 = 25.0;
 
 impl Detail {
     pub(super) fn of(picture: &Picture) -> Self {
@@ -230,21 +235,27 @@ fn rhythm(squares: &[Vec<f32>], order: usize) -> f32 {
     }
     // Below an eighth lies the picture itself.
     let first = COLUMNS / 8 + 2;
-    let mut sorted = power[first..].to_vec();
-    sorted.sort_by(f32::total_cmp);
-    let median = sorted[sorted.len() / 2].max(1e-9);
+    let floor = median(power[first..].to_vec()).max(1e-9);
     let eighths = power[COLUMNS / 8].max(power[COLUMNS * 3 / 8]);
     (first..power.len())
+        .filter(|&at| {
+            // An eighth is the blocks' own, unless it is a quarter or a half and stands out.
+            let near_eighth = (at * 8 + 8) % COLUMNS <= 16;
+            let near_quarter = (at * 4 + 4) % COLUMNS <= 8;
+            !near_eighth || (near_quarter && power[at] >= 3.0 * eighths)
+        })
         .map(|at| {
-            let of_blocks = (at * 8) % COLUMNS < 8 || (at * 8) % COLUMNS > COLUMNS - 8;
-            if of_blocks && (at * 4) % COLUMNS != 0 {
-                // An odd eighth is the blocks' own.
-                0.0
-            } else if of_blocks && power[at] < 3.0 * eighths {
-                0.0
-            } else {
-                power[at] / median
-            }
+            // The surroundings, without the peak's own skirt.
+            let around = (at.saturating_sub(8)..=at + 8)
+                .filter(|&other| other.abs_diff(at) > 1)
+                .filter_map(|other| power.get(other).copied())
+                .collect();
+            power[at] / median(around).max(floor)
         })
         .fold(0.0, f32::max)
+}
+
+fn median(mut values: Vec<f32>) -> f32 {
+    values.sort_by(f32::total_cmp);
+    values.get(values.len() / 2).copied().unwrap_or(0.0)
 }

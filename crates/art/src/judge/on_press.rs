@@ -56,9 +56,10 @@ impl OnPress {
             let fate = reach.fate(rgb);
             looked += 1;
             ink_most = ink_most.max(fate.ink);
-            if fate.beyond > OUT_OF_REACH {
+            let lost = beyond_reach(fate);
+            if lost > OUT_OF_REACH {
                 beyond += 1;
-                by += f64::from(fate.beyond);
+                by += f64::from(lost);
             }
         }
         if looked > 0 {
@@ -71,6 +72,23 @@ impl OnPress {
         measured.shadow_fills = shadow_fills(picture, reach);
         measured
     }
+}
+
+/// How far a colour lies beyond the press (ΔE00), the depth of black left out.
+///
+/// No paper is as dark as a screen, so that every dark picture would be 'out of reach'; the eye
+/// forgives it, and what it costs is measured as shadows that fill in. Of dark colours the part of
+/// the difference is taken away that the lighter print explains (ΔL*/S_L of CIEDE2000, as the
+/// parts of a colour difference add by squares).
+fn beyond_reach(fate: colour::Fate) -> f32 {
+    if fate.art_lightness > SHADOW {
+        return fate.beyond;
+    }
+    let mean = (fate.art_lightness + fate.print_lightness) / 2.0;
+    let off_middle = (mean - 50.0) * (mean - 50.0);
+    let weight = 1.0 + 0.015 * off_middle / (20.0 + off_middle).sqrt();
+    let depth = (fate.print_lightness - fate.art_lightness).max(0.0) / weight;
+    (fate.beyond * fate.beyond - depth * depth).max(0.0).sqrt()
 }
 
 /// Indices of up to [`LOOKS`] pixels, spread over the picture by the golden ratio, so that no

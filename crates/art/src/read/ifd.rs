@@ -73,6 +73,7 @@ impl<'a> Layout<'a> {
         let mut entries = Vec::with_capacity(count as usize);
         for index in 0..count {
             let start = first.checked_add(index * entry_size)?;
+            self.slice(start, entry_size)?;
             let kind = self.number(start + 2, 2)? as u16;
             let count = self.number(start + 4, offset_size)?;
             let place = start + 4 + offset_size as u64;

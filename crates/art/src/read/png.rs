@@ -100,8 +100,11 @@ fn chunks(bytes: &[u8]) -> impl Iterator<Item = ([u8; 4], &[u8])> {
     std::iter::from_fn(move || {
         let head = bytes.get(at..at + 8)?;
         let length = u32::from_be_bytes([head[0], head[1], head[2], head[3]]) as usize;
-        let data = bytes.get(at + 8..(at + 8).checked_add(length)?)?;
-        at += 8 + length + 4;
+        let end = (at + 8).checked_add(length)?;
+        let data = bytes.get(at + 8..end)?;
+        // The checksum must be there as well.
+        bytes.get(end..end + 4)?;
+        at = end + 4;
         Some(([head[4], head[5], head[6], head[7]], data))
     })
 }

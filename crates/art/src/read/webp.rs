@@ -6,8 +6,13 @@ use image_webp::WebPDecoder;
 use measure::PixelSize;
 
 use super::ifd::exif_orientation;
-use super::raw::{Alpha, Colour, Depth, Embedded, Raw, check_size};
+use super::raw::{Alpha, Colour, Depth, Embedded, Raw, check_plausible, check_size};
 use crate::{ArtError, Limits};
+
+/// Pictures of more pixels than this must have some bytes to show for it,
+const LARGE: u64 = 64_000_000;
+/// one for so many pixels.
+const MOST_PIXELS: u64 = 8192;
 
 pub(super) fn probe(bytes: &[u8], limits: &Limits) -> Result<PixelSize, ArtError> {
     let facts = Facts::read(bytes)?;
@@ -20,6 +25,11 @@ pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Raw, ArtError> {
     let size = check_size(facts.width, facts.height, limits)?;
     if !facts.whole {
         return Err(ArtError::damaged("it is cut: its end is missing"));
+    }
+    // A flat picture of any size takes a few bytes in this format, so that only absurd claims can
+    // be told from honest ones.
+    if size.count() > LARGE {
+        check_plausible(size, size.count() / MOST_PIXELS, facts.bytes.len() as u64)?;
     }
     let damaged = |error: image_webp::DecodingError| ArtError::damaged(error.to_string());
     let mut decoder = WebPDecoder::new(Cursor::new(facts.bytes)).map_err(damaged)?;
