@@ -63,13 +63,21 @@ UNLIKE = {
 }
 
 
+def built(example):
+    """The built example: in EXAMPLES, or built here."""
+    if "EXAMPLES" in os.environ:
+        return str(Path(os.environ["EXAMPLES"]) / example)
+    subprocess.run(["cargo", "build", "-q", "-p", "art", "--example", example], cwd=ROOT, check=True)
+    return str(Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")) / "debug/examples" / example)
+
+
 def fetch(package, version):
     archive = CACHE / f"{package}-{version}.tar.gz"
     if not archive.exists():
         CACHE.mkdir(parents=True, exist_ok=True)
         subprocess.run(
             [sys.executable, "-m", "pip", "download", "-q", "--no-deps", "--no-binary", package,
-             "--no-build-isolation", "-d", str(CACHE), f"{package}=={version}"],
+             "-d", str(CACHE), f"{package}=={version}"],
             check=True,
         )
     return archive
@@ -133,11 +141,9 @@ def broken_copies(folder, files):
 
 
 def ours(files, folder):
-    subprocess.run(["cargo", "build", "-q", "-p", "art", "--example", "art_probe"], cwd=ROOT, check=True)
-    target = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
     limit = lambda: resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
     out = subprocess.run(
-        [str(target / "debug/examples/art_probe"), "--pixels", str(folder), *map(str, files)],
+        [built("art_probe"), "--pixels", str(folder), *map(str, files)],
         capture_output=True, text=True, preexec_fn=limit, timeout=600,
     )
     if out.returncode != 0:

@@ -37,6 +37,14 @@ def check(good, text):
     print(("ok   " if good else "FAIL ") + text)
 
 
+def built(example):
+    """The built example: in EXAMPLES, or built here."""
+    if "EXAMPLES" in os.environ:
+        return str(Path(os.environ["EXAMPLES"]) / example)
+    subprocess.run(["cargo", "build", "-q", "-p", "art", "--example", example], cwd=ROOT, check=True)
+    return str(Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")) / "debug/examples" / example)
+
+
 def fetch(folder):
     if not (CACHE / WHEEL).exists():
         CACHE.mkdir(parents=True, exist_ok=True)
@@ -54,8 +62,7 @@ def fetch(folder):
 
 
 def judge(paths, mm):
-    target = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
-    out = subprocess.run([str(target / "debug/examples/art_judge"), "--mm", *map(str, mm), *map(str, paths)],
+    out = subprocess.run([built("art_judge"), "--mm", *map(str, mm), *map(str, paths)],
                          capture_output=True, text=True, check=True, timeout=600)
     *lines, pairs = [json.loads(line) for line in out.stdout.splitlines()]
     return {Path(line["file"]).name: line for line in lines}, pairs["near_duplicates"]
@@ -66,7 +73,6 @@ def codes(line):
 
 
 def main():
-    subprocess.run(["cargo", "build", "-q", "-p", "art", "--example", "art_judge"], cwd=ROOT, check=True)
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
         originals = fetch(folder)
