@@ -30,7 +30,11 @@ const MOST_OPERANDS: usize = 64;
 /// Largest contents of one page or form.
 pub(super) const LARGEST_CONTENT: usize = 128 << 20;
 /// What an operator costs of the work allowed.
-const COST_OF_OPERATOR: u64 = 40;
+const COST_OF_OPERATOR: u64 = 200;
+/// What looking something up in the resources costs.
+const COST_OF_LOOKUP: u64 = 2_000;
+/// What beginning a form, a pattern or a drawn letter costs, beside its length.
+const COST_OF_RUN: u64 = 5_000;
 
 /// Reads contents onto plates.
 pub(super) struct Interpreter<'a> {
@@ -96,7 +100,7 @@ impl<'a> Interpreter<'a> {
     }
 
     fn run(&mut self, content: &[u8], run: &Run<'_>, first: State) {
-        if !self.budget.take(content.len() as u64) {
+        if !self.budget.take(content.len() as u64 + COST_OF_RUN) {
             self.seen.too_heavy = true;
             return;
         }
@@ -126,7 +130,11 @@ impl<'a> Interpreter<'a> {
                 }
                 Item::Word(word) => word,
             };
-            if !self.budget.take(COST_OF_OPERATOR) {
+            let cost = match word {
+                b"gs" | b"Do" | b"Tf" | b"cs" | b"CS" | b"BDC" => COST_OF_LOOKUP,
+                _ => COST_OF_OPERATOR,
+            };
+            if !self.budget.take(cost) {
                 self.seen.too_heavy = true;
                 return;
             }

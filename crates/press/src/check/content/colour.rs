@@ -9,9 +9,6 @@ use crate::check::object::Obj;
 use crate::check::plates::Meeting;
 use crate::check::space::Space;
 
-/// What reading a colour space costs of the work allowed.
-const COST_OF_SPACE: u64 = 2_000;
-
 impl Interpreter<'_> {
     /// Handles an operator that sets a colour; `false` when it is none.
     pub(super) fn colour_operator(
@@ -30,10 +27,6 @@ impl Interpreter<'_> {
             b"k" => (Side::Fill, self.device("DeviceCMYK", run)),
             b"K" => (Side::Stroke, self.device("DeviceCMYK", run)),
             b"cs" | b"CS" => {
-                if !self.budget.take(COST_OF_SPACE) {
-                    self.seen.too_heavy = true;
-                    return true;
-                }
                 let side = if word == b"cs" {
                     Side::Fill
                 } else {
