@@ -17,6 +17,7 @@ use serde_json::json;
 use tokio_stream::Stream;
 
 use crate::State;
+use crate::act::wants_json;
 use crate::address::THUMBNAILS;
 use crate::problem::Problem;
 
@@ -68,11 +69,25 @@ pub(crate) async fn thumbnail(
     Ok((kept.0, [(CONTENT_TYPE, kind)], bytes.to_vec()).into_response())
 }
 
-/// `GET /tile/{page}/{view}/{level}/{column}/{row}`.
+/// A tile's address: sheet, view, level, column, row.
+type Place = (String, String, u8, u32, u32);
+
+/// `GET /tile/{page}/{view}/{level}/{column}/{row}`. A problem is JSON for the viewer, which asks
+/// for it.
 pub(crate) async fn tile(
     Shared(state): Shared<State>,
-    Path((sheet, view, level, column, row)): Path<(String, String, u8, u32, u32)>,
-) -> Result<Response, Problem> {
+    headers: HeaderMap,
+    Path(place): Path<Place>,
+) -> Response {
+    match cut(&state, place).await {
+        Ok(tile) => tile,
+        Err(problem) if wants_json(&headers) => problem.json(),
+        Err(problem) => problem.into_response(),
+    }
+}
+
+async fn cut(state: &State, place: Place) -> Result<Response, Problem> {
+    let (sheet, view, level, column, row) = place;
     let view = match view.as_str() {
         "screen" => View::Screen,
         "print" => View::Print,

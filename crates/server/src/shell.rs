@@ -161,13 +161,15 @@ impl Scene {
 
     /// What was just done; a live region, so that it is heard as well as seen.
     fn said(&self) -> Markup {
-        let refused = self.notice.as_ref().is_some_and(|notice| notice.refused);
         html! {
-            div.said #said role="status" aria-live="polite" data-refused=[refused.then_some("")] {
+            div.said #said role="status" aria-live="polite" {
                 @if let Some(notice) = &self.notice {
-                    p { @if refused { strong { "Not done. " } } (spoken(&notice.said)) }
-                    @for more in notice.more.iter().filter(|more| !more.is_empty()) {
-                        p.more { @if !refused { strong { "Out of date now: " } } (spoken(more)) }
+                    div.words data-refused=[notice.refused.then_some("")] {
+                        p { @if notice.refused { strong { "Not done. " } } (spoken(&notice.said)) }
+                        @let more = notice.more.join("; ");
+                        @if !more.is_empty() {
+                            p.more { @if !notice.refused { strong { "Out of date now: " } } (spoken(&more)) }
+                        }
                     }
                 }
             }

@@ -96,6 +96,9 @@ function shownPart(sheet) {
 const tiles = new Map();
 let wanted = [];
 let loading = 0;
+// What the last drawing lacked, and why.
+let lacking = false;
+let trouble = "";
 
 function tileOf(sheet, side, level, column, row) {
   const address = `/tile/${sheet.id}/${side}/${level}/${column}/${row}`;
@@ -105,8 +108,9 @@ function tileOf(sheet, side, level, column, row) {
     tiles.delete(address);
     tiles.set(address, tile);
     if (tile.state === "ready") return tile.image;
-    if (tile.state !== "failed" && tile.state !== "waiting") return null;
-  }
+    if (tile.state === "failed") trouble = tile.trouble;
+    else lacking = true;
+  } else lacking = true;
   if (!tile || tile.state === "waiting") wanted.push(address);
   if (!tile) tiles.set(address, { state: "waiting" });
   return null;
@@ -134,12 +138,18 @@ function fetchTiles() {
 
 async function load(address, tile) {
   try {
-    const answer = await fetch(address);
-    if (!answer.ok) throw new Error(answer.statusText);
-    tile.image = await createImageBitmap(await answer.blob());
-    tile.state = "ready";
+    const answer = await fetch(address, { headers: { Accept: "application/json, image/*" } });
+    if (answer.ok) {
+      tile.image = await createImageBitmap(await answer.blob());
+      tile.state = "ready";
+    } else {
+      tile.state = "failed";
+      const { said, hint } = await answer.json();
+      tile.trouble = `${said} ${hint}`;
+    }
   } catch {
     tile.state = "failed";
+    tile.trouble = "Foredge does not answer. Is it still running in the terminal?";
   }
 }
 
@@ -164,6 +174,8 @@ const onScreen = (x, y) => [(x - centre.x) * zoom + canvas.width / 2, (y - centr
 
 function paint() {
   wanted = [];
+  lacking = false;
+  trouble = "";
   pen.setTransform(1, 0, 0, 1, 0, 0);
   pen.fillStyle = SURROUND;
   pen.fillRect(0, 0, canvas.width, canvas.height);
@@ -171,9 +183,24 @@ function paint() {
   if (view !== "print") side("screen", 0, view === "both" ? cut : canvas.width);
   if (view !== "screen") side("print", view === "both" ? cut : 0, canvas.width);
   lines();
+  report();
   const percent = Math.round((zoom / dots) * 100);
   document.getElementById("zoomed").textContent =
     percent === 100 ? "One press pixel on one screen pixel" : `${percent} % of press pixels`;
+}
+
+let slow = null;
+
+/** Says that pixels are on their way, once that takes long, or why they do not come. */
+function report() {
+  const words = document.getElementById("waiting");
+  if (trouble || !lacking) {
+    clearTimeout(slow);
+    slow = null;
+    if (words.textContent !== trouble) words.textContent = trouble;
+  } else {
+    slow ??= setTimeout(() => (words.textContent = "Getting the page ready…"), 400);
+  }
 }
 
 function side(name, from, to) {

@@ -77,7 +77,7 @@ pub(crate) async fn room(
                     }
                     @if !current { p.soft { "What is said here was found before the last changes." } }
                 }
-                ul.wall {
+                ul.wall.looks[only_looks] {
                     @for piece in looked.iter().filter(|piece| !only_looks || piece.wants_look()) {
                         (piece.hung(snapshot, report.is_some(), only_looks))
                     }
@@ -136,7 +136,7 @@ impl<'a> Piece<'a> {
             li.piece #(address::query(name)) {
                 @match &self.info.size {
                     Ok(pixels) => {
-                        @let size = placed.map_or_else(|| at_good_resolution(pixels.width, pixels.height), |size| Some(size));
+                        @let size = placed.or_else(|| at_good_resolution(pixels.width, pixels.height));
                         @let (width, height) = size.map_or((160.0, 160.0), |size| (size.width.mm() * SCALE, size.height.mm() * SCALE));
                         @let side = if width.max(height) > 330.0 { 1280 } else { 640 };
                         @let picture = html! {

@@ -91,10 +91,10 @@ fn decisions(book: &Book) -> Markup {
             p.soft { "A change takes effect at once; undo takes it back." }
             h3 { "Format and binding" }
             div.fields {
-            (field("format.trim", "Trimmed page", &format!("{}x{}mm", mm(trim.width), mm(trim.height)), "such as 250x300mm or 8.5x11in"))
             (choice("binding.kind", "Binding", &kinds.map(|(key, kind)| (key.to_owned(), binding_words(kind).to_owned(), kind == book.binding.kind))))
+            (field("format.trim", "Trimmed page", &format!("{}x{}mm", mm(trim.width), mm(trim.height)), "such as 250x300mm or 8.5x11in"))
             @if book.binding.kind != BindingKind::WireStitched {
-                (choice("binding.signature", "Pages to a signature", &[8_u32, 12, 16, 24, 32].map(|pages| (pages.to_string(), pages.to_string(), pages == book.binding.signature.pages()))))
+                (choice("binding.signature", "Signature", &[8_u32, 12, 16, 24, 32].map(|pages| (pages.to_string(), format!("{pages} pages"), pages == book.binding.signature.pages()))))
             }
             @if book.binding.kind == BindingKind::SewnCase {
                 (field("binding.board", "Board", &format!("{}mm", mm(book.binding.board)), "thickness, such as 2.5mm"))
@@ -122,7 +122,7 @@ fn stock(section: &str, stock: &Stock, example: &str) -> Markup {
         @match stock.thickness {
             Thickness::Caliper(caliper) => (field(&format!("{section}.caliper"), "Caliper", &format!("{}mm", thousandths(caliper)), "thickness of a sheet; empty: as is usual")),
             Thickness::Bulk(bulk) => (field(&format!("{section}.bulk"), "Bulk", &format!("{} cm3/g", short(bulk.cm3_per_g())), "from the mill; empty: as is usual")),
-            Thickness::Assumed(bulk) => (open_field(&format!("{section}.bulk"), "Bulk", &format!("{} cm³/g is usual", short(bulk.cm3_per_g())), "from the mill, such as 0.9 cm3/g")),
+            Thickness::Assumed(bulk) => (open_field(&format!("{section}.bulk"), "Bulk", &format!("{} cm3/g", short(bulk.cm3_per_g())), "as is usual; ask the mill")),
         }
         (choice(&format!("{section}.finish"), "Surface", &finishes.map(|(word, finish)| (word.to_owned(), word.to_owned(), finish == stock.finish))))
     }
@@ -153,7 +153,7 @@ fn text_field(key: &str, label: &str, value: &str, placeholder: &str, example: &
 fn choice(key: &str, label: &str, choices: &[(String, String, bool)]) -> Markup {
     let id = key.replace('.', "-");
     html! {
-        form.field method="post" action="/edit" data-act data-auto {
+        form.field.whole[key == "binding.kind"] method="post" action="/edit" data-act data-auto {
             (hidden("wish", "set")) (hidden("room", "object")) (hidden("key", key))
             label for=(id) { (label) }
             select #(id) name="value" {

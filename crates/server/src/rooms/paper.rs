@@ -97,6 +97,7 @@ pub(crate) async fn room(
                             aria-describedby="keys" {}
                         p.side-label #label-left { "As on screen" }
                         p.side-label #label-right { "As printed" }
+                        p.waiting #waiting role="status" {}
                         div.divider #divider role="slider" tabindex="0" aria-orientation="horizontal"
                             aria-label="Divider between screen and print" aria-valuemin="0" aria-valuemax="100" aria-valuenow="50"
                             aria-valuetext="Screen on the left half, print on the right half" { span {} }

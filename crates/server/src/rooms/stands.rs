@@ -115,9 +115,17 @@ fn without_command(next: &str) -> &str {
 fn sentence(text: &str) -> String {
     let mut letters = text.chars();
     match letters.next() {
-        Some(first) if first.is_lowercase() => first.to_uppercase().chain(letters).collect(),
+        Some(first) if first.is_lowercase() && is_word(text) => {
+            first.to_uppercase().chain(letters).collect()
+        }
         _ => text.to_owned(),
     }
+}
+
+/// Whether a text begins with a plain word, and not with the name of a file.
+fn is_word(text: &str) -> bool {
+    let first = text.split_whitespace().next().unwrap_or_default();
+    first.chars().all(char::is_alphabetic)
 }
 
 const fn state_words(state: StageState) -> &'static str {
@@ -151,7 +159,7 @@ fn mark(state: StageState) -> Markup {
                 StageState::Stale => {
                     circle cx="15" cy="16" r="9" {}
                     path d="M15 2v28M1 16h28" {}
-                    g.ghost { circle cx="22" cy="21" r="9" {} path d="M22 7v28M8 21h28" {} }
+                    g.twin { circle cx="22" cy="21" r="9" {} path d="M22 7v28M8 21h28" {} }
                 },
                 StageState::Missing => { circle.dashed cx="18" cy="18" r="9" {} },
                 StageState::Blocked => { circle cx="18" cy="18" r="9" {} path.bar d="M12 18h12" {} },
@@ -203,9 +211,9 @@ fn files(state: &State, stages: &[Stage], now: &Progress, title: &str) -> Markup
                 }
                 @if let Some(report) = &outcome.press {
                     p.soft {
-                        (report.rendered) " of " (crate::work::count(report.pages as usize, "page", "pages")) " rendered anew"
-                        @if report.rendered < report.pages { "; the others had not changed" }
-                        "."
+                        @if report.rendered == 0 { "Nothing had changed: all pages were kept." }
+                        @else if report.rendered == report.pages { "All " (report.pages) " pages were rendered." }
+                        @else { (report.rendered) " of " (report.pages) " pages were rendered anew; the others had not changed." }
                     }
                 }
                 @if now.state != Phase::Running {
