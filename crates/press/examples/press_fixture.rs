@@ -2,9 +2,10 @@
 //! `cargo run -p press --example press_fixture -- OUTDIR`.
 //!
 //! `interior.pdf` and `cover.pdf` show every style of words, both codings of pictures, a ground, a
-//! kept picture and a picture that runs over the bleed. `plates.pdf` is one page that a lossless
-//! picture of known samples fills exactly; `plates.raw` holds these samples (`plates.txt` says
-//! how many), so that plates made by another renderer can be held against them.
+//! kept picture and a picture that runs over the bleed. `plates.pdf` has two pages that a
+//! picture fills exactly, one lossless and one JPEG; `plates.raw` and `plates_jpeg.raw` hold the
+//! samples that went in (`plates.txt` says how many), so that plates made by another renderer can
+//! be held against them.
 
 use std::error::Error;
 use std::fs::{self, File};
@@ -199,7 +200,7 @@ fn cover(folder: &Path) -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-/// One page of whole points, so that at 72 ppi each sample is one dot of a plate.
+/// Pages of whole points, so that at 72 ppi each sample is one dot of a plate.
 fn plates(folder: &Path) -> Result<(), Box<dyn Error>> {
     let size = PixelSize {
         width: 256,
@@ -220,18 +221,25 @@ fn plates(folder: &Path) -> Result<(), Box<dyn Error>> {
     };
     let out = BufWriter::new(File::create(folder.join("plates.pdf"))?);
     let mut press = PressWriter::begin(out, &facts(FileKind::Interior), &intent()?)?;
-    press.page(PageInput {
-        trim,
-        bleed: Length::ZERO,
-        ground: None,
-        images: vec![(
-            Rect::new(Length::ZERO, Length::ZERO, trim.width, trim.height),
-            ImageSource::Made(ImageData::encode(size, ImageCoding::Lossless, &samples)),
-        )],
-        words: vec![],
-    })?;
+    let soft = picture(size);
+    for (coding, samples) in [
+        (ImageCoding::Lossless, &samples),
+        (ImageCoding::Jpeg, &soft),
+    ] {
+        press.page(PageInput {
+            trim,
+            bleed: Length::ZERO,
+            ground: None,
+            images: vec![(
+                Rect::new(Length::ZERO, Length::ZERO, trim.width, trim.height),
+                ImageSource::Made(ImageData::encode(size, coding, samples)),
+            )],
+            words: vec![],
+        })?;
+    }
     press.finish()?.flush()?;
     fs::write(folder.join("plates.raw"), &samples)?;
+    fs::write(folder.join("plates_jpeg.raw"), &soft)?;
     fs::write(
         folder.join("plates.txt"),
         format!("{} {}\n", size.width, size.height),
