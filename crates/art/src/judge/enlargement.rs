@@ -100,6 +100,7 @@ fn textured_squares(lightness: &Lightness<'_>) -> Vec<Vec<f32>> {
             .count();
         let busy = different as f32 / (SIDE * (SIDE - APART)) as f32;
         if busy > BUSY
+            && !is_line_art(&square)
             && found
                 .last()
                 .is_none_or(|last| found.len() < USED || busy > last.0)
@@ -110,6 +111,33 @@ fn textured_squares(lightness: &Lightness<'_>) -> Vec<Vec<f32>> {
         }
     }
     found.into_iter().map(|(_, square)| square).collect()
+}
+
+/// Whether a square is lines on a ground: hatching is busy, but it has no texture. One tone, give
+/// or take two levels, covers much of it; or its darkest and its lightest tone, give or take
+/// eight, cover half of it.
+fn is_line_art(square: &[f32]) -> bool {
+    const ONE_TONE: f32 = 0.3;
+    const TWO_TONES: f32 = 0.5;
+    let mut counts = [0_u32; 256];
+    for value in square {
+        counts[(*value as usize).min(255)] += 1;
+    }
+    let most = counts
+        .windows(5)
+        .map(|five| five.iter().sum::<u32>())
+        .max()
+        .unwrap_or(0);
+    let darkest = counts.iter().position(|&count| count > 0).unwrap_or(0);
+    let lightest = counts.iter().rposition(|&count| count > 0).unwrap_or(0);
+    let ends = counts
+        .iter()
+        .enumerate()
+        .filter(|&(tone, _)| tone <= darkest + 8 || tone + 8 >= lightest)
+        .map(|(_, count)| count)
+        .sum::<u32>();
+    let all = square.len() as f32;
+    most as f32 > ONE_TONE * all || ends as f32 > TWO_TONES * all
 }
 
 /// Power between 0.38 and 0.48 cycles a pixel over what the line through 0.04 to 0.16 expects

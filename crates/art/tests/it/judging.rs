@@ -311,7 +311,17 @@ fn flat_and_line_art_is_never_called_enlarged() {
             }
         }
     }
+    // Hatching: smooth slanted lines of swelling width, six pixels apart.
+    let hatching: Vec<f32> = (0..side * side)
+        .map(|at| {
+            let (x, y) = ((at % side) as f32, (at / side) as f32);
+            let off = ((y + x * 0.07).rem_euclid(6.0) - 3.0).abs();
+            let half = 1.2 + 0.5 * (x / 50.0).sin();
+            255.0 * (off - half + 0.5).clamp(0.0, 1.0)
+        })
+        .collect();
     for one in [
+        as_picture(&hatching, side),
         as_picture(&lines, side),
         flat([200, 30, 40]),
         picture(3, 2, Samples::Grey8(vec![1; 6])),
