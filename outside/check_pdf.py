@@ -5,7 +5,9 @@ Held against: PDFs built with pikepdf (qpdf) whose faults are known, for the fin
 Ghostscript's `tiffsep` device renders of the same pages, for the highest ink total and its place; and
 whatever PDFs Debian packages and Python packages brought onto this machine, which must not crash it.
 
-Environment: DEMO, a finished demo book folder (its press files are compared too, if it is there).
+Environment: EXAMPLES, a folder with the built example `check_file` (built here if unset); FOREDGE, the
+built program, whose `check` must say the same; DEMO, a finished demo book folder, whose press files are
+compared too.
 """
 
 import glob
@@ -31,6 +33,9 @@ failures = []
 
 
 def check_tool():
+    """The built example: in EXAMPLES, or built here."""
+    if "EXAMPLES" in os.environ:
+        return os.path.join(os.environ["EXAMPLES"], "check_file")
     subprocess.run(
         ["cargo", "build", "-q", "-p", "press", "--example", "check_file"], cwd=ROOT, check=True
     )
@@ -38,7 +43,7 @@ def check_tool():
     return os.path.join(target, "debug", "examples", "check_file")
 
 
-TOOL = os.environ.get("CHECK_FILE") or check_tool()
+TOOL = check_tool()
 
 
 def report(path, *arguments, limit=120):
@@ -520,8 +525,56 @@ def fonts(sheet, path):
 
 # ---------------------------------------------------------------- files of others
 
+def made_elsewhere(folder):
+    """Files by the writers of other programs: a browser, Ghostscript, cairo, mupdf, qpdf."""
+    page = os.path.join(folder, "page.html")
+    with open(page, "w", encoding="utf-8") as out:
+        out.write("""<body style="font-family:serif"><h1>Harbour</h1><p style="opacity:.5">Faint words</p>
+<div style="width:300px;height:200px;background:linear-gradient(45deg,red,blue);box-shadow:5px 5px 20px
+#000"></div><svg width="200" height="200"><pattern id="p" width="10" height="10"
+patternUnits="userSpaceOnUse"><circle cx="5" cy="5" r="4" fill="green"/></pattern><radialGradient id="g">
+<stop offset="0" stop-color="yellow"/><stop offset="1"/></radialGradient><rect width="200" height="100"
+fill="url(#p)"/><circle cx="100" cy="150" r="50" fill="url(#g)"/></svg>""")
+
+    def out(name):
+        return os.path.join(folder, "elsewhere_" + name + ".pdf")
+
+    steps = [
+        ["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--print-to-pdf=" + out("browser"),
+         "file://" + page],
+        ["pdftocairo", "-pdf", out("browser"), out("cairo")],
+        ["gs", "-q", "-dSAFER", "-sDEVICE=pdfwrite", "-o", out("gs"), out("browser")],
+        ["mutool", "clean", "-s", "-gggg", out("browser"), out("mupdf")],
+        ["qpdf", "--linearize", "--object-streams=generate", out("browser"), out("linear")],
+    ]
+    for step in steps:
+        subprocess.run(step, capture_output=True, check=False, timeout=120)
+    return sorted(glob.glob(os.path.join(folder, "elsewhere_*.pdf")))
+
+
+def same_by_program(folder):
+    program = os.environ.get("FOREDGE")
+    if not program:
+        print("skip  program: FOREDGE is not set")
+        return
+    for name, code in [("sound", 0), ("font", 1), ("cut", 1)]:
+        file = os.path.join(folder, name + ".pdf")
+        done = subprocess.run([program, "check", file, "--json"], capture_output=True, text=True,
+                              check=False, timeout=120, cwd=folder)
+        theirs = sorted((f["code"], f["severity"]) for f in json.loads(done.stdout)["findings"])
+        ours = sorted((f["code"], f["severity"]) for f in report(file)["findings"])
+        say(theirs == ours and done.returncode == code,
+            f"program, {name}.pdf: exit {done.returncode}, {len(theirs)} findings")
+
+
 def others(folder):
-    found = sorted({
+    elsewhere = made_elsewhere(folder)
+    counts = []
+    for name in elsewhere:
+        with pikepdf.open(name) as pdf:
+            counts.append(len(pdf.pages) == report(name)["pages"])
+    say(all(counts), f"files made elsewhere: {len(counts)}, as many pages as qpdf counts")
+    found = elsewhere + sorted({
         os.path.realpath(p)
         for pattern in ("/usr/share/**/*.pdf", "/usr/lib/python3/**/*.pdf", os.path.expanduser("~/.cargo/registry/src/*/*/**/*.pdf"))
         for p in glob.glob(pattern, recursive=True)
@@ -578,6 +631,7 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         awkward(folder)
         ink(folder)
+        same_by_program(folder)
         others(folder)
     demo()
     print(f"{len(failures)} failed" if failures else "all held")

@@ -387,7 +387,7 @@ impl Rows<'_> {
         self.find_visible();
         self.row += 1;
         out.clear();
-        self.to_ink(out);
+        self.make_ink(out);
         true
     }
 
@@ -433,7 +433,7 @@ impl Rows<'_> {
         }
     }
 
-    fn to_ink(&mut self, out: &mut Vec<u8>) {
+    fn make_ink(&mut self, out: &mut Vec<u8>) {
         let tables = &self.tables;
         let value = |component: usize, code: u8| tables[component][usize::from(code)];
         let components = self.components;

@@ -34,11 +34,9 @@ impl Interpreter<'_> {
                 moment.line = Matrix::IDENTITY;
                 moment.letter = Matrix::IDENTITY;
             }
-            (b"ET", _) => {
-                if !moment.text_clip.is_empty() {
-                    let path = std::mem::take(&mut moment.text_clip);
-                    state.clip.narrow(&path, false, self.budget);
-                }
+            (b"ET", _) if !moment.text_clip.is_empty() => {
+                let path = std::mem::take(&mut moment.text_clip);
+                state.clip.narrow(&path, false, self.budget);
             }
             (b"Tc", &[value]) => state.letter_space = value,
             (b"Tw", &[value]) => state.word_space = value,
