@@ -7,6 +7,10 @@
 //! resolution. Overprint is honoured, spot inks count into the total, and only what is printed (the
 //! bleed box) is looked at.
 //!
+//! A total counts as too high when it passes the limit by more than one percent (what rounding on four
+//! plates can do). It stops when the places over the limit cover 1 mm² or more, cells counted whole,
+//! and warns when they are specks; the figure that is measured is always the single inkiest point.
+//!
 //! - A point is known to lie in a cell, no finer. What only touches a cell hides nothing in it; so
 //!   at an edge an ink may be counted that is hidden by less than a cell.
 //! - Where ink overprints a picture, the inkiest sample of the cell before counts as the inkiest

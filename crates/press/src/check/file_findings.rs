@@ -49,9 +49,12 @@ pub(super) fn of_file(file: &Whole<'_>, expected: &Expected) -> Vec<Finding> {
     state(file, &mut findings);
     count(file, expected, &mut findings);
     same_sizes(file, expected, &mut findings);
-    intents(&file.structure.intents, expected, &mut findings);
-    marks(file.structure, &mut findings);
-    contents(file.structure, &mut findings);
+    // What a locked file says of itself is locked too.
+    if !file.structure.encrypted {
+        intents(&file.structure.intents, expected, &mut findings);
+        marks(file.structure, &mut findings);
+        contents(file.structure, &mut findings);
+    }
     findings
 }
 
@@ -318,7 +321,7 @@ fn marks(structure: &Structure, findings: &mut Vec<Finding>) {
         );
     }
     let missing = [
-        (!structure.has_xmp && !structure.encrypted, "metadata (XMP)"),
+        (!structure.has_xmp, "metadata (XMP)"),
         (
             structure.trapped.is_none() && !structure.encrypted,
             "whether it was trapped (Trapped)",

@@ -279,13 +279,8 @@ fn a_locked_file_is_said_to_be_locked() {
     let mut pdf = Pdf::page("1 1 1 1 k 0 0 100 100 re f", "");
     pdf.trailer += " /Encrypt << /Filter /Standard >>";
     let report = look(&pdf.bytes());
-    assert_eq!(codes(&report)[0], ("check-encrypted", Stop));
+    assert_eq!(codes(&report), [("check-encrypted", Stop)]);
     assert_eq!(report.pages[0].trim.unwrap().to_string(), "100 × 80 mm");
-    assert!(
-        !codes(&report)
-            .iter()
-            .any(|(code, _)| *code == "check-ink-total")
-    );
 }
 
 #[test]

@@ -9,7 +9,7 @@ use super::build::{Pdf, deflate};
 use super::look;
 
 /// Far more than any of these needs on an idle machine, far less than for ever.
-const SOON: Duration = Duration::from_secs(40);
+const SOON: Duration = Duration::from_secs(120);
 
 fn answers(name: &str, bytes: &[u8]) -> CheckReport {
     let start = Instant::now();
