@@ -194,6 +194,7 @@ let slow = null;
 /** Says that pixels are on their way, once that takes long, or why they do not come. */
 function report() {
   const words = document.getElementById("waiting");
+  viewer.dataset.drawn = trouble ? "failed" : lacking ? "partly" : "whole";
   if (trouble || !lacking) {
     clearTimeout(slow);
     slow = null;
