@@ -271,6 +271,9 @@ fn check_stage(desk: &Desk, plan: &Plan<'_>, files: &[&Stage]) -> Result<Stage, 
             found,
             "Mend what was found, then make the press files again.",
         )
+    } else if warn > 0 {
+        let next = "Read what was found: foredge check press/interior.pdf";
+        stage(StageState::Fresh, found, next)
     } else {
         stage(StageState::Fresh, found, "")
     })

@@ -104,8 +104,20 @@ fn finding_words(finding: &Finding) -> String {
     text
 }
 
-/// A table with aligned columns; numbers (a digit first) stand to the right.
+/// A table with aligned columns; those of figures (a digit first in every row) stand to the right.
 pub fn table(head: &[&str], rows: &[Vec<String>]) -> String {
+    let figure =
+        |cell: &str| cell.starts_with(|first: char| first.is_ascii_digit() || first == '–');
+    aligned(head, rows, figure)
+}
+
+/// Rows with aligned columns, all to the left.
+pub fn columns(rows: &[Vec<String>]) -> String {
+    let width = rows.iter().map(Vec::len).max().unwrap_or(0);
+    aligned(&vec![""; width], rows, |_| false)
+}
+
+fn aligned(head: &[&str], rows: &[Vec<String>], figure: impl Fn(&str) -> bool) -> String {
     let mut widths: Vec<usize> = head.iter().map(|cell| cell.chars().count()).collect();
     for row in rows {
         for (width, cell) in widths.iter_mut().zip(row) {
@@ -116,7 +128,7 @@ pub fn table(head: &[&str], rows: &[Vec<String>]) -> String {
         .map(|column| {
             rows.iter()
                 .filter_map(|row| row.get(column))
-                .all(|cell| cell.starts_with(|first: char| first.is_ascii_digit() || first == '–'))
+                .all(|cell| figure(cell))
         })
         .collect();
     let line = |cells: Vec<&str>| {

@@ -3,8 +3,10 @@
 
 mod book;
 mod folder;
+mod golden;
 mod picture;
 
 pub use book::BookText;
 pub use folder::{Folder, digests};
+pub use golden::golden;
 pub use picture::{grey_png, jpeg, png, png_that_claims};

@@ -1,7 +1,7 @@
 use desk::{Desk, DeskError};
 use serde_json::json;
 
-use crate::outcome::{Outcome, table};
+use crate::outcome::{Outcome, columns};
 
 /// The object that the book becomes.
 pub fn object(desk: &Desk) -> Result<Outcome, DeskError> {
@@ -18,7 +18,7 @@ pub fn object(desk: &Desk) -> Result<Outcome, DeskError> {
             ]
         })
         .collect();
-    let mut text = table(&["", "", ""], &rows);
+    let mut text = columns(&rows);
     for assumed in &object.assumed {
         text.push_str(&format!("\n\n{assumed}"));
     }

@@ -13,11 +13,14 @@ pub fn press(desk: &Desk) -> Result<Outcome, DeskError> {
     for file in &report.files {
         lines.push(format!("{:<20} {}", short(desk, file), size(file)));
     }
-    lines.push(format!(
-        "{}; pictures made anew on {}, all others kept from the last press file.",
-        counted(report.pages as usize, "page"),
-        counted(report.rendered as usize, "sheet"),
-    ));
+    let pages = counted(report.pages as usize, "page");
+    lines.push(match report.rendered {
+        0 => format!("{pages}; no picture had to be made anew."),
+        sheets => format!(
+            "{pages}; pictures made anew on {}, all others kept from the last press file.",
+            counted(sheets as usize, "sheet"),
+        ),
+    });
     let advice = report.files.first().map_or_else(String::new, |file| {
         format!("Now check them:  foredge check {}", short(desk, file))
     });
