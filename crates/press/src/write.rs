@@ -311,20 +311,19 @@ impl<W: Write> PressWriter<W> {
     }
 
     fn write_image(&mut self, id: Ref, source: ImageSource<'_>) -> io::Result<StoredImage> {
-        let (size, coding, length, data) = match &source {
-            ImageSource::Made(data) => (
-                data.size,
-                data.coding,
-                data.bytes.len() as u64,
-                Data::Bytes(&data.bytes),
+        let (size, coding, length, data) = match source {
+            ImageSource::Made(ref made) => (
+                made.size,
+                made.coding,
+                made.bytes.len() as u64,
+                Data::Bytes(&made.bytes),
             ),
-            ImageSource::Kept { stored, .. } => {
-                (stored.size, stored.coding, stored.length, Data::Bytes(&[]))
-            }
-        };
-        let data = match source {
-            ImageSource::Made(_) => data,
-            ImageSource::Kept { stored, from } => Data::Copied(stored.length, from),
+            ImageSource::Kept { stored, from } => (
+                stored.size,
+                stored.coding,
+                stored.length,
+                Data::Copied(stored.length, from),
+            ),
         };
         let offset = self
             .file

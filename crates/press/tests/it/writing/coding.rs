@@ -75,7 +75,7 @@ fn flat_and_repeating_pictures_become_small() {
     );
     // Columns that change at every sample: the row above foretells them, the left side does not.
     let columns: Vec<u8> = (0..side * side * 4)
-        .map(|at| ((at % (side * 4)) * 7919 >> 3) as u8)
+        .map(|at| (((at % (side * 4)) * 7919) >> 3) as u8)
         .collect();
     let columns = ImageData::encode(size, ImageCoding::Lossless, &columns);
     assert!(
