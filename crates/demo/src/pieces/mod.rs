@@ -219,7 +219,7 @@ const JPEG: Encoding = Encoding::Jpeg {
 };
 
 const SAVED_TOO_OFTEN: Encoding = Encoding::Jpeg {
-    quality: 38,
+    quality: 24,
     on_its_side: false,
 };
 

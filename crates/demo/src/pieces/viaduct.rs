@@ -169,7 +169,7 @@ fn study(sheet: Sheet) -> Scene {
                     blend(
                         under,
                         blend(hex(0xd08a63), hex(0xa36a5a), light),
-                        smooth(4.5, 0.9, z),
+                        smooth(4.5, 0.9, z) * 0.8,
                     ),
                     0.9,
                 )
@@ -254,12 +254,24 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
     ));
     // A boat, its mooring, and people out early with buckets.
     let hull = boat(88.0, 262.0, 74.0).by_hand(0.35, 2.0, 4);
+    // Its reflection in the wet, and the long shadow away from the sun.
     scene.add(fill(
-        Outline::ellipse(90.0, 268.0, 47.0, 4.2),
+        Outline::smooth(&[
+            (58.0, 262.0),
+            (90.0, 265.5),
+            (122.0, 261.0),
+            (128.0, 268.0),
+            (112.0, 277.0),
+            (78.0, 276.0),
+            (60.0, 269.0),
+        ])
+        .by_hand(1.2, 4.0, 9),
         |x, y, under| {
+            let broken = smooth(0.2, 0.62, value(x * 0.06, y * 0.9, 21));
+            let fade = smooth(278.0, 264.0, y);
             (
-                blend(under, hex(0x2c222b), 0.9),
-                0.55 + 0.3 * value(x * 0.2, y, 1),
+                blend(under, hex(0x2c2632), 0.9),
+                fade * (0.35 + 0.5 * broken),
             )
         },
     ));
@@ -267,22 +279,59 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
         let plank = (y * 0.55 + (x - 88.0) * 0.02).fract();
         let body = blend(hex(0x24303c), hex(0x3d5560), value(x * 0.12, y * 1.6, 6));
         let body = blend(body, hex(0x151a22), smooth(0.86, 1.0, plank) * 0.6);
+        let lit = smooth(257.0, 251.0, y) * 0.7 * smooth(60.0, 120.0, x);
+        (blend(body, hex(0xe0926a), lit), 1.0)
+    }));
+    // Inside: dark boards, two thwarts, the rim in the light.
+    let rim: Vec<(f32, f32)> = vec![
+        (52.0, 255.2),
+        (66.0, 253.4),
+        (90.0, 252.4),
+        (110.0, 252.0),
+        (124.6, 249.8),
+        (112.0, 255.6),
+        (88.0, 258.2),
+        (64.0, 257.8),
+    ];
+    scene.add(fill(
+        Outline::smooth(&rim).by_hand(0.2, 2.0, 5),
+        |x, y, _| {
+            (
+                blend(hex(0x191a22), hex(0x4a3f42), value(x * 0.1, y * 1.4, 2)),
+                1.0,
+            )
+        },
+    ));
+    for (x, wide) in [(72.0, 4.6), (98.0, 4.8)] {
+        scene.add(fill(
+            Outline::polygon(&[
+                (x, 253.2),
+                (x + wide, 252.9),
+                (x + wide + 0.8, 257.6),
+                (x + 0.6, 258.0),
+            ])
+            .by_hand(0.15, 1.5, 3),
+            |x, _, _| {
+                (
+                    blend(hex(0x8a6250), hex(0xc98a62), value(x * 0.8, 1.0, 2)),
+                    1.0,
+                )
+            },
+        ));
+    }
+    let edge: Vec<(f32, f32, f32)> = crate::shape::curve(&rim, true)
+        .iter()
+        .map(|&(x, y)| (x, y, 0.7))
+        .collect();
+    scene.add(fill(Outline::line(&edge), |x, _, _| {
         (
-            blend(
-                body,
-                hex(0xe0926a),
-                smooth(255.5, 250.0, y) * 0.8 * smooth(60.0, 120.0, x),
-            ),
-            1.0,
+            blend(hex(0x5d5a60), hex(0xf0b184), smooth(60.0, 120.0, x)),
+            0.95,
         )
     }));
     scene.add(fill(
-        Outline::line(&[
-            (124.0, 249.0, 0.5),
-            (150.0, 262.0, 0.4),
-            (171.0, 258.0, 0.4),
-        ]),
-        |_, _, _| (hex(0x1d1a20), 0.9),
+        crate::motif::wire((124.6, 250.4), (171.0, 256.0), 3.6, 0.5),
+        |_, _, _| (hex(0x2a2228), 0.9),
     ));
     for (x, foot, tall) in [
         (171.0, 270.0, 26.0),
