@@ -249,3 +249,25 @@ fn more_words_than_any_page_holds_are_refused() {
         "the words could not be set: there are more than 50000 characters, which no page holds"
     );
 }
+
+#[test]
+fn a_title_keeps_its_compounds_in_one_piece() {
+    for style in [Style::Title, Style::CoverFront] {
+        for width in [60.0, 80.0, 120.0, 200.0] {
+            let words = block(
+                style,
+                width,
+                200.0,
+                "The Low-Water Line",
+                &["Ilse Marrowby"],
+            );
+            let galley = set(&words).unwrap();
+            assert_eq!(galley.overflow, Length::ZERO);
+            let lines = lines(&galley);
+            assert!(
+                lines.iter().all(|(_, line)| !line.trim().ends_with('-')),
+                "{lines:?}"
+            );
+        }
+    }
+}
