@@ -33,7 +33,7 @@ pub enum Encoding {
         /// Stored lying on its side, with the EXIF tag that turns it upright.
         on_its_side: bool,
     },
-    /// TIFF, LZW.
+    /// TIFF; LZW, but for 16 bits.
     Tiff,
     /// WebP, lossless.
     WebP,
@@ -170,9 +170,14 @@ fn turned_anticlockwise(bytes: &[u8], size: (u32, u32), channels: usize) -> Vec<
 
 fn tiff(pixels: &Pixels, size: (u32, u32), profile: Option<&[u8]>) -> Vec<u8> {
     let mut out = Cursor::new(Vec::new());
+    // The low bytes of 16-bit brushwork are noise, which LZW makes longer.
+    let compression = match pixels {
+        Pixels::Rgb16(_) => Compression::Uncompressed,
+        _ => Compression::Lzw,
+    };
     let mut file = TiffEncoder::new(&mut out)
         .expect("memory takes every write")
-        .with_compression(Compression::Lzw);
+        .with_compression(compression);
     macro_rules! write {
         ($kind:ty, $samples:expr) => {{
             let mut image = file

@@ -122,6 +122,9 @@ pub(crate) fn scene(sheet: Sheet) -> Scene {
     }
     let flash = bolt.clone();
     scene.wash(move |x, y, under| {
+        if (x - 404.0).abs() > 90.0 {
+            return (under, 0.0);
+        }
         let d = flash
             .iter()
             .map(|&(bx, by, _)| (x - bx).hypot((y - by) * 0.8))
