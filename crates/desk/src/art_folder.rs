@@ -257,17 +257,21 @@ fn key(name: &str) -> String {
     format!("art/{name}")
 }
 
-/// The digest of a file's bytes, read in large parts.
+/// The digest of a file's bytes.
 pub(crate) fn digest_file(path: &Path) -> Option<Digest> {
-    let mut file = File::open(path).ok()?;
+    digest_all(&mut File::open(path).ok()?).ok()
+}
+
+/// The digest of all that a reader gives, in parts that stay in the processor's cache.
+pub(crate) fn digest_all(from: &mut impl Read) -> std::io::Result<Digest> {
     let mut writer = crate::digest::DigestingWriter::new(std::io::sink());
-    let mut part = vec![0; 4 << 20];
+    let mut part = vec![0; 1 << 19];
     loop {
-        match file.read(&mut part) {
-            Ok(0) => return Some(writer.done().2),
-            Ok(length) => std::io::Write::write_all(&mut writer, &part[..length]).ok()?,
+        match from.read(&mut part) {
+            Ok(0) => return Ok(writer.done().2),
+            Ok(length) => std::io::Write::write_all(&mut writer, &part[..length])?,
             Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
-            Err(_) => return None,
+            Err(error) => return Err(error),
         }
     }
 }

@@ -51,6 +51,7 @@ pub use report::*;
 pub use {art, book, colour, finding, measure, press};
 
 use std::fmt;
+use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -175,6 +176,40 @@ impl Desk {
     /// Missing or unreadable art, a full disk, stopped: the former files stay.
     pub fn press(&self, watch: &dyn Watch) -> Result<PressReport, DeskError> {
         press_job::run(self, watch)
+    }
+
+    /// The press files that are there, by name: `interior.pdf`, `cover.pdf`, `manifest.json`.
+    pub fn press_files(&self) -> Vec<&'static str> {
+        press_job::FILES
+            .into_iter()
+            .filter(|name| self.root().join("press").join(name).is_file())
+            .collect()
+    }
+
+    /// A press file, open for reading, and its size in bytes.
+    ///
+    /// # Errors
+    /// No press file has this name, or it is not made yet.
+    pub fn press_file(&self, name: &str) -> Result<(File, u64), DeskError> {
+        let known = press_job::FILES.into_iter().find(|known| *known == name);
+        let path = self.root().join("press").join(known.unwrap_or_default());
+        let open = || {
+            let file = File::open(&path)?;
+            let size = file.metadata()?.len();
+            Ok((file, size))
+        };
+        match known {
+            Some(_) => open().map_err(|error| {
+                let mut error = DeskError::io(&path, "open the press file", &error);
+                error.hint = "Make the press files first: foredge press".to_owned();
+                error
+            }),
+            None => Err(DeskError::new(
+                format!("press/{name}"),
+                "no press file has this name",
+                format!("There are {}.", press_job::FILES.join(", ")),
+            )),
+        }
     }
 
     /// Checks a press file against this book.

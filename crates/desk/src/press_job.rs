@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 use std::fs::File;
-use std::io::BufWriter;
+use std::io::{BufWriter, Read};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -14,7 +14,7 @@ use finding::{Finding, Place, Severity};
 use measure::{Length, PixelSize, Rect};
 use press::{
     Facts as FileFacts, FileKind, ImageCoding, ImageData, ImageSource, OutputIntent, PageInput,
-    PressError, PressWriter, WordsInput,
+    PressError, PressWriter, StoredImage, WordsInput,
 };
 
 use crate::conveyor::{self, Load};
@@ -35,6 +35,8 @@ pub(crate) const INTERIOR: &str = "interior.pdf";
 pub(crate) const COVER: &str = "cover.pdf";
 /// Name of the manifest in the press folder.
 pub(crate) const MANIFEST: &str = "manifest.json";
+/// All of them.
+pub(crate) const FILES: [&str; 3] = [INTERIOR, COVER, MANIFEST];
 
 /// Memory for entries in making. With the finished ones that wait to be written, the program and
 /// its tables this stays under 1.5 GiB.
@@ -377,7 +379,7 @@ impl FileJob<'_> {
                     }
                     let number = pages.len() as u32 + 1;
                     findings.extend(made.findings(self.kind, number));
-                    rendered += u32::from(made.pictures.iter().any(|picture| !picture.kept));
+                    rendered += u32::from(made.pictures.iter().any(MadeImage::is_new));
                     pages.push(write_sheet(&mut writer, sheet, made, number).map_err(failed)?);
                     let what = format!("{}, page {number}", self.name);
                     progress
@@ -419,23 +421,77 @@ impl FileJob<'_> {
 }
 
 /// A sheet, ready to be written.
-struct MadeSheet {
-    pictures: Vec<MadeImage>,
+struct MadeSheet<'a> {
+    pictures: Vec<MadeImage<'a>>,
     words: Vec<WordsInput>,
     overflow: Length,
 }
 
-struct MadeImage {
+struct MadeImage<'a> {
     piece: String,
     key: Digest,
     rect: Rect,
-    data: ImageData,
+    stream: Stream<'a>,
     blake3: Digest,
-    /// Taken over from the last press file.
-    kept: bool,
 }
 
-impl MadeSheet {
+/// Where a picture's stream comes from.
+enum Stream<'a> {
+    /// Made now.
+    Made(ImageData),
+    /// Lies unharmed in the last press file, and is copied from there part by part, so that it
+    /// needs no memory.
+    Kept(StoredImage, Part<'a>),
+}
+
+impl Stream<'_> {
+    fn kind(&self) -> (PixelSize, ImageCoding) {
+        match self {
+            Self::Made(data) => (data.size, data.coding),
+            Self::Kept(stored, _) => (stored.size, stored.coding),
+        }
+    }
+
+    /// Hands it over for writing.
+    fn source(&mut self) -> ImageSource<'_> {
+        match self {
+            Self::Made(data) => ImageSource::Made(ImageData {
+                size: data.size,
+                coding: data.coding,
+                bytes: std::mem::take(&mut data.bytes),
+            }),
+            Self::Kept(stored, part) => ImageSource::Kept {
+                stored: *stored,
+                from: part,
+            },
+        }
+    }
+}
+
+/// A part of a file, read from its beginning on.
+struct Part<'a> {
+    file: &'a File,
+    offset: u64,
+    left: u64,
+}
+
+impl Read for Part<'_> {
+    fn read(&mut self, bytes: &mut [u8]) -> std::io::Result<usize> {
+        let most = usize::try_from(self.left).map_or(bytes.len(), |left| left.min(bytes.len()));
+        let read = read_at(self.file, &mut bytes[..most], self.offset)?;
+        self.offset += read as u64;
+        self.left -= read as u64;
+        Ok(read)
+    }
+}
+
+impl MadeImage<'_> {
+    fn is_new(&self) -> bool {
+        matches!(self.stream, Stream::Made(_))
+    }
+}
+
+impl MadeSheet<'_> {
     fn findings(&self, kind: FileKind, number: u32) -> Option<Finding> {
         overflow_finding(kind, number, self.overflow)
     }
@@ -468,24 +524,31 @@ fn overflow_finding(kind: FileKind, number: u32, overflow: Length) -> Option<Fin
 fn write_sheet<W: std::io::Write>(
     writer: &mut PressWriter<W>,
     sheet: &Sheet<'_>,
-    made: MadeSheet,
+    mut made: MadeSheet<'_>,
     number: u32,
 ) -> Result<MadePage, PressError> {
-    let mut pictures: Vec<MadePicture> = Vec::new();
-    let mut images = Vec::new();
-    for image in made.pictures {
-        pictures.push(MadePicture {
-            piece: image.piece,
-            inputs_blake3: image.key,
-            width_px: image.data.size.width,
-            height_px: image.data.size.height,
-            coding: unit::coding_word(image.data.coding).to_owned(),
-            offset_bytes: 0,
-            length_bytes: 0,
-            blake3: image.blake3,
-        });
-        images.push((image.rect, ImageSource::Made(image.data)));
-    }
+    let mut pictures: Vec<MadePicture> = made
+        .pictures
+        .iter()
+        .map(|image| {
+            let (size, coding) = image.stream.kind();
+            MadePicture {
+                piece: image.piece.clone(),
+                inputs_blake3: image.key,
+                width_px: size.width,
+                height_px: size.height,
+                coding: unit::coding_word(coding).to_owned(),
+                offset_bytes: 0,
+                length_bytes: 0,
+                blake3: image.blake3,
+            }
+        })
+        .collect();
+    let images = made
+        .pictures
+        .iter_mut()
+        .map(|image| (image.rect, image.stream.source()))
+        .collect();
     let stored = writer.page(PageInput {
         trim: sheet.trim,
         bleed: sheet.bleed,
@@ -504,12 +567,12 @@ fn write_sheet<W: std::io::Write>(
     })
 }
 
-fn make_unit(
+fn make_unit<'a>(
     plan: &Plan<'_>,
     unit: &Unit<'_>,
-    last: Option<&LastFile>,
+    last: Option<&'a LastFile>,
     stop: &(dyn Fn() -> bool + Sync),
-) -> Result<Vec<MadeSheet>, DeskError> {
+) -> Result<Vec<MadeSheet<'a>>, DeskError> {
     let stopped = || {
         if stop() {
             Err(DeskError::stopped("press"))
@@ -517,7 +580,7 @@ fn make_unit(
             Ok(())
         }
     };
-    let mut sheets: Vec<MadeSheet> = Vec::new();
+    let mut sheets: Vec<MadeSheet<'a>> = Vec::new();
     for (index, sheet) in unit.sheets.iter().enumerate() {
         let number = ReaderPage(unit.first + index as u32);
         let (words, overflow) = set_words(plan, sheet.words, number)?;
@@ -527,7 +590,7 @@ fn make_unit(
             overflow,
         });
     }
-    let mut images: Vec<(usize, usize, MadeImage)> = Vec::new();
+    let mut images: Vec<(usize, usize, MadeImage<'a>)> = Vec::new();
     for group in &unit.groups {
         stopped()?;
         let made = match kept_group(group, last) {
@@ -547,20 +610,19 @@ fn make_unit(
 }
 
 /// The streams of a group out of the last press file, if all of them are there and unharmed.
-fn kept_group(group: &Group, last: Option<&LastFile>) -> Option<Vec<MadeImage>> {
+fn kept_group<'a>(group: &Group, last: Option<&'a LastFile>) -> Option<Vec<MadeImage<'a>>> {
     let last = last?;
     group
         .cuts
         .iter()
         .map(|cut| {
-            let (stored, data) = last.take_over(cut.key)?;
-            (data.size == cut.part.size()).then(|| MadeImage {
+            let (picture, stored) = last.take_over(cut.key)?;
+            (stored.size == cut.part.size()).then(|| MadeImage {
                 piece: group.piece.clone(),
                 key: cut.key,
                 rect: cut.rect,
-                data,
-                blake3: stored.blake3,
-                kept: true,
+                stream: Stream::Kept(stored, last.part(&stored)),
+                blake3: picture.blake3,
             })
         })
         .collect()
@@ -570,7 +632,7 @@ fn render_group(
     plan: &Plan<'_>,
     group: &Group,
     stopped: &dyn Fn() -> Result<(), DeskError>,
-) -> Result<Vec<MadeImage>, DeskError> {
+) -> Result<Vec<MadeImage<'static>>, DeskError> {
     let art = plan.art.get(group.piece.as_str()).ok_or_else(|| {
         // Refused before any work began.
         unusable_art(&group.piece, "it is not there")
@@ -600,8 +662,7 @@ fn render_group(
             key: cut.key,
             rect: cut.rect,
             blake3: Digest::of_large(&data.bytes),
-            data,
-            kept: false,
+            stream: Stream::Made(data),
         });
     }
     Ok(images)
@@ -699,46 +760,45 @@ impl LastFile {
     }
 
     /// A stream of the file. `None` when it is not there or has been harmed: then it is made anew.
-    fn take_over(&self, key: Digest) -> Option<(&MadePicture, ImageData)> {
+    fn take_over(&self, key: Digest) -> Option<(&MadePicture, StoredImage)> {
         let picture = self.pictures.get(&key)?;
         let length = self.file.metadata().ok()?.len();
         let end = picture.offset_bytes.checked_add(picture.length_bytes)?;
         if end > length {
             return None;
         }
-        let mut bytes = vec![0; usize::try_from(picture.length_bytes).ok()?];
-        read_at(&self.file, &mut bytes, picture.offset_bytes).ok()?;
-        let data = ImageData {
+        let stored = StoredImage {
             size: PixelSize {
                 width: picture.width_px,
                 height: picture.height_px,
             },
             coding: unit::coding_of(&picture.coding)?,
-            bytes,
+            offset: picture.offset_bytes,
+            length: picture.length_bytes,
         };
-        (Digest::of_large(&data.bytes) == picture.blake3).then_some((picture, data))
+        let digest = art_folder::digest_all(&mut self.part(&stored)).ok()?;
+        (digest == picture.blake3).then_some((picture, stored))
+    }
+
+    fn part(&self, stored: &StoredImage) -> Part<'_> {
+        Part {
+            file: &self.file,
+            offset: stored.offset,
+            left: stored.length,
+        }
     }
 }
 
 #[cfg(unix)]
-fn read_at(file: &File, bytes: &mut [u8], offset: u64) -> std::io::Result<()> {
+fn read_at(file: &File, bytes: &mut [u8], offset: u64) -> std::io::Result<usize> {
     use std::os::unix::fs::FileExt;
-    file.read_exact_at(bytes, offset)
+    file.read_at(bytes, offset)
 }
 
 #[cfg(windows)]
-fn read_at(file: &File, mut bytes: &mut [u8], mut offset: u64) -> std::io::Result<()> {
+fn read_at(file: &File, bytes: &mut [u8], offset: u64) -> std::io::Result<usize> {
     use std::os::windows::fs::FileExt;
-    while !bytes.is_empty() {
-        match file.seek_read(bytes, offset)? {
-            0 => return Err(std::io::ErrorKind::UnexpectedEof.into()),
-            read => {
-                bytes = &mut bytes[read..];
-                offset += read as u64;
-            }
-        }
-    }
-    Ok(())
+    file.seek_read(bytes, offset)
 }
 
 fn manifest(plan: &Plan<'_>, files: Vec<MadeFile>) -> Manifest {
