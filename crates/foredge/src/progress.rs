@@ -1,5 +1,6 @@
 //! Progress on the terminal, and Ctrl-C as a wish to stop.
 
+use std::io::Write;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
@@ -25,6 +26,11 @@ impl Terminal {
                 // since files are put in place only when they are whole.
                 std::process::exit(2);
             }
+            // Nothing can be done about a terminal that cannot be written to.
+            let _ = writeln!(
+                std::io::stderr(),
+                "Stopping: the work in hand is put away, and nothing is left half-written."
+            );
         });
         let bar = ProgressBar::new(0);
         if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos}/{len} {msg}") {
