@@ -265,6 +265,12 @@ fn rgb8(samples: &Samples) -> Vec<u8> {
     match samples {
         Samples::Rgb8(bytes) => bytes.clone(),
         Samples::Grey8(bytes) => bytes.iter().flat_map(|&value| [value; 3]).collect(),
+        // Rounded as `Samples::rgb8` rounds, but for all samples at once.
+        Samples::Rgb16(words) => words
+            .par_iter()
+            .with_min_len(SHARE)
+            .map(|&word| ((u32::from(word) + 128) / 257) as u8)
+            .collect(),
         other => (0..other.len() / other.channels())
             .flat_map(|pixel| other.rgb8(pixel).unwrap_or([255; 3]))
             .collect(),
