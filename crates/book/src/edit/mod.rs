@@ -118,11 +118,19 @@ fn moved(book: &Book, blocks: &mut Blocks, entry: &str, to: usize) -> Result<Str
     let mut order = book.running_order.clone();
     let taken = order.remove(from);
     order.insert(to, taken);
-    Ok(format!(
-        "Moved `{entry}` from {} to {}",
+    let (before, after) = (
         page_words(&book.running_order, from),
-        page_words(&order, to)
-    ))
+        page_words(&order, to),
+    );
+    // The page may stay the same where only a blank that the fold forced went or came.
+    Ok(match to.checked_sub(1) {
+        _ if before != after => format!("Moved `{entry}` from {before} to {after}"),
+        Some(ahead) => format!(
+            "Moved `{entry}` behind `{}`, still on {after}",
+            order[ahead].name
+        ),
+        None => format!("Moved `{entry}` to the front, still on {after}"),
+    })
 }
 
 fn inserted(

@@ -4,15 +4,16 @@ use finding::{Finding, Place, Severity};
 use measure::{Length, PixelSize, Rect, Size};
 
 use super::page::{Layout, author, placed};
-use super::words::title_block;
-use super::{CoverPlan, PlacedWords, Plan, Side, WordStyle, fit};
-use crate::model::{BindingKind, Book, Wanted, WordInk};
+use super::{CoverPlan, PlacedWords, Plan, WordStyle, fit};
+use crate::model::{BindingKind, Book, Format, Wanted, WordInk};
 use crate::object::Object;
 
 /// Under this, words on a spine wander over its edges. Common practice, no source.
 const THINNEST_WITH_WORDS: Length = Length::from_nm(5_000_000);
 /// Words keep this far from the edges of the spine, on each side. Common practice, no source.
 const SPINE_EDGE: Length = Length::from_nm(1_000_000);
+/// Words on the front keep this clear of the trim, where the book has the room. Our assumption.
+const CLEAR_OF_TRIM: Length = Length::from_nm(12_000_000);
 /// A ground with as much of black, or of the three colours together, is too dark for black words,
 /// and one with less than the second too light for words in paper. Our assumption.
 const DARK_GROUND: f64 = 60.0;
@@ -81,8 +82,7 @@ impl CoverPlan {
         let mut findings = layout.findings;
         if wishes.front_words {
             cover.words.push(PlacedWords {
-                // The front of a cover is a right page with the spine where a page has its fold.
-                rect: title_block(&book.format, Side::Right).moved(width + spine, Length::ZERO),
+                rect: front_words(&book.format).moved(width + spine, Length::ZERO),
                 style: WordStyle::CoverFront,
                 heading: book.about.title.clone(),
                 paragraphs: author(book),
@@ -99,6 +99,14 @@ impl CoverPlan {
         findings.extend(too_much_ink(book));
         (Some(cover), findings)
     }
+}
+
+/// Where the front's words may stand, from the front's own corner: all that is clear of the trim.
+fn front_words(format: &Format) -> Rect {
+    let Size { width, height } = format.trim;
+    // A title sits further in than a caption may; a small book has less to give.
+    let clear = format.safe.max(CLEAR_OF_TRIM.min(width / 10));
+    Rect::new(Length::ZERO, Length::ZERO, width, height).grown(-clear)
 }
 
 fn spine_words(book: &Book, spine: Length, findings: &mut Vec<Finding>) -> Option<PlacedWords> {

@@ -127,7 +127,9 @@ fn read_pages(
         .clamp(1, MOST_AT_ONCE)
         .min(total.max(1));
     let next = AtomicUsize::new(0);
-    let stop = AtomicBool::new(false);
+    // Asked once before the first page, so that a stop wished by then reads none.
+    let mut asked = !watch(0, u32::try_from(total).unwrap_or(u32::MAX));
+    let stop = AtomicBool::new(asked);
     let work = AtomicU64::new(0);
     let (send, receive) = mpsc::channel::<Outcome>();
     let one_thread = |send: mpsc::Sender<Outcome>| {
@@ -150,7 +152,6 @@ fn read_pages(
         }
     };
     let mut outcomes = Vec::new();
-    let mut asked = false;
     thread::scope(|scope| {
         for _ in 0..threads {
             let send = send.clone();

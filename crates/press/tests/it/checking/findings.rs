@@ -322,7 +322,7 @@ fn findings_come_by_page_and_a_check_can_be_stopped() {
         .map(|finding| finding.place.clone())
         .collect();
     assert_eq!(places, (1..=40).map(Place::Page).collect::<Vec<_>>());
-    let stopped = check(&bytes, &Expected::default(), &|done, _| done < 3);
-    assert!(stopped.summary.checked < 40);
+    let stopped = check(&bytes, &Expected::default(), &|_, _| false);
+    assert_eq!(stopped.summary.checked, 0);
     assert_eq!(codes(&stopped), [("check-stopped", Note)]);
 }
