@@ -237,7 +237,7 @@ fn variant(rgb: &[u8], width: usize, turn: usize) -> Vec<u8> {
             1 => [p[2], p[0], p[1]],
             _ => [p[1], p[2], p[0]],
         };
-        if turn % 2 == 0 {
+        if turn.is_multiple_of(2) {
             out.extend(row.chunks_exact(3).flat_map(exchange));
         } else {
             out.extend(row.chunks_exact(3).rev().flat_map(exchange));
