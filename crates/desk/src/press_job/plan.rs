@@ -1,0 +1,191 @@
+//! What the press files will be made of, laid out before any art is decoded.
+
+use std::collections::HashMap;
+use std::path::Path;
+
+use book::PictureCoding;
+use book::plan::Cause;
+use press::ImageCoding;
+
+use crate::facts::{Facts, SheetFacts};
+use crate::inks::Inks;
+use crate::unit::{self, Group, Known, Making, Sheet};
+use crate::{Desk, DeskError, Standing, art_folder};
+
+/// Bytes that a pixel of the art takes while it is brought to press pixels: 8-bit RGB, and the
+/// same in linear light at 16 bits.
+const BYTES_OF_ART_PIXEL: u64 = 9;
+/// Bytes that a press pixel takes: 16-bit RGB, CMYK, and its compressed stream.
+const BYTES_OF_PRESS_PIXEL: u64 = 14;
+
+/// Everything that decides the press files, and what they will be made of.
+pub(crate) struct Plan<'a> {
+    pub standing: &'a Standing,
+    pub inks: &'a Inks,
+    pub making: Making,
+    pub art: HashMap<&'a str, ArtFile<'a>>,
+    pub interior: Vec<Unit<'a>>,
+    pub cover: Option<Unit<'a>>,
+    pub facts: Facts,
+}
+
+/// A readable piece of art.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct ArtFile<'a> {
+    pub known: Known,
+    pub path: &'a Path,
+    pub bytes: u64,
+}
+
+/// The sheets of one entry.
+pub(crate) struct Unit<'a> {
+    /// Number of the first sheet, 1-based.
+    pub first: u32,
+    pub sheets: Vec<Sheet<'a>>,
+    pub groups: Vec<Group>,
+}
+
+impl<'a> Plan<'a> {
+    /// Lays out everything without decoding any art.
+    pub(crate) fn new(
+        desk: &Desk,
+        standing: &'a Standing,
+        inks: &'a Inks,
+    ) -> Result<Self, DeskError> {
+        let snapshot = &standing.snapshot;
+        let book = &snapshot.book;
+        let mut interior: Vec<(u32, Vec<Sheet<'a>>)> = Vec::new();
+        let mut last_entry = None;
+        for page in &snapshot.plan.pages {
+            let sheet = Sheet::of_page(page, &book.format);
+            let entry = match page.cause {
+                Cause::Entry(index) => Some(index),
+                Cause::ForcedByFold { .. } | Cause::ForcedBySignature => None,
+            };
+            match interior.last_mut() {
+                Some((_, sheets)) if entry.is_some() && entry == last_entry => sheets.push(sheet),
+                _ => interior.push((page.number.0, vec![sheet])),
+            }
+            last_entry = entry;
+        }
+        let cover = snapshot
+            .cover
+            .as_ref()
+            .map(|cover| vec![Sheet::of_cover(cover, &book.format)]);
+        let art = art_files(
+            desk,
+            standing,
+            interior.iter().map(|(_, sheets)| sheets).chain(&cover),
+        )?;
+        let making = Making {
+            resolution: book.press.resolution,
+            coding: match book.press.pictures {
+                PictureCoding::Lossless => ImageCoding::Lossless,
+                PictureCoding::Jpeg => ImageCoding::Jpeg,
+            },
+            inks: inks.digest,
+        };
+        let unit = |first: u32, sheets: Vec<Sheet<'a>>| Unit {
+            first,
+            groups: unit::groups(
+                &sheets,
+                |piece| art.get(piece).map(|art| art.known),
+                &making,
+            ),
+            sheets,
+        };
+        let interior: Vec<Unit<'a>> = interior
+            .into_iter()
+            .map(|(first, sheets)| unit(first, sheets))
+            .collect();
+        let cover = cover.map(|sheets| unit(1, sheets));
+        let mut facts = Facts::of_decisions(book, &snapshot.object, inks);
+        let language = &book.about.language;
+        facts.pages = interior
+            .iter()
+            .flat_map(|unit| unit.sheet_facts(language))
+            .collect();
+        facts.cover = cover
+            .as_ref()
+            .and_then(|unit| unit.sheet_facts(language).pop());
+        facts.art = art
+            .iter()
+            .map(|(name, art)| ((*name).to_owned(), art.known.digest))
+            .collect();
+        Ok(Self {
+            standing,
+            inks,
+            making,
+            art,
+            interior,
+            cover,
+            facts,
+        })
+    }
+}
+
+impl Unit<'_> {
+    pub(super) fn sheet_facts(&self, language: &str) -> Vec<SheetFacts> {
+        self.sheets
+            .iter()
+            .enumerate()
+            .map(|(index, sheet)| SheetFacts {
+                digest: unit::sheet_digest(
+                    sheet,
+                    &unit::cuts_of_sheet(&self.groups, index),
+                    language,
+                ),
+                shows: unit::pieces_of(std::slice::from_ref(sheet))
+                    .into_iter()
+                    .map(str::to_owned)
+                    .collect(),
+            })
+            .collect()
+    }
+
+    /// Bytes needed while it is made.
+    pub(super) fn needs(&self, art: &HashMap<&str, ArtFile<'_>>) -> u64 {
+        let group = |group: &Group| {
+            let art = art.get(group.piece.as_str());
+            art.map_or(0, |art| art.known.size.count()) * BYTES_OF_ART_PIXEL
+                + group.size.count() * BYTES_OF_PRESS_PIXEL
+        };
+        // Groups are made one after the other.
+        self.groups.iter().map(group).max().unwrap_or(0)
+    }
+}
+
+/// The readable art of the sheets, with digests.
+fn art_files<'a, 'b>(
+    desk: &Desk,
+    standing: &'a Standing,
+    sheets: impl Iterator<Item = &'b Vec<Sheet<'a>>>,
+) -> Result<HashMap<&'a str, ArtFile<'a>>, DeskError>
+where
+    'a: 'b,
+{
+    let shown: std::collections::HashSet<&str> =
+        sheets.flat_map(|sheets| unit::pieces_of(sheets)).collect();
+    let pieces: Vec<&art_folder::Piece> = standing
+        .art
+        .iter()
+        .filter(|piece| piece.size.is_ok() && shown.contains(piece.name.as_str()))
+        .collect();
+    let digests = desk.with_record(|record| art_folder::digests(&pieces, record))?;
+    Ok(pieces
+        .into_iter()
+        .zip(digests)
+        .filter_map(|(piece, digest)| {
+            let known = Known {
+                size: *piece.size.as_ref().ok()?,
+                digest: digest?,
+            };
+            let file = ArtFile {
+                known,
+                path: &piece.path,
+                bytes: piece.signs.map_or(0, |signs| signs.size),
+            };
+            Some((piece.name.as_str(), file))
+        })
+        .collect())
+}

@@ -1,0 +1,306 @@
+//! Sheets of one entry: made now or taken over, set, and written.
+
+use art::{Limits, Picture};
+use book::plan::{PlacedWords, ReaderPage};
+use finding::{Finding, Place, Severity};
+use measure::{Length, PixelSize, Rect};
+use press::{
+    FileKind, ImageCoding, ImageData, ImageSource, PageInput, PressError, PressWriter, StoredImage,
+    WordsInput,
+};
+
+use super::last_file::{LastFile, Part};
+use super::plan::{ArtFile, Plan, Unit};
+use super::unusable_art;
+use crate::digest::Digest;
+use crate::inks;
+use crate::manifest::{MadePage, MadePicture};
+use crate::unit::{self, Group, Sheet};
+use crate::{DeskError, art_folder};
+
+/// A sheet, ready to be written.
+pub(super) struct MadeSheet<'a> {
+    pub(super) pictures: Vec<MadeImage<'a>>,
+    words: Vec<WordsInput>,
+    overflow: Length,
+}
+
+pub(super) struct MadeImage<'a> {
+    piece: String,
+    key: Digest,
+    rect: Rect,
+    stream: Stream<'a>,
+    blake3: Digest,
+}
+
+/// Where a picture's stream comes from.
+pub(super) enum Stream<'a> {
+    /// Made now.
+    Made(ImageData),
+    /// Lies unharmed in the last press file, and is copied from there part by part, so that it
+    /// needs no memory.
+    Kept(StoredImage, Part<'a>),
+}
+
+impl Stream<'_> {
+    pub(super) fn kind(&self) -> (PixelSize, ImageCoding) {
+        match self {
+            Self::Made(data) => (data.size, data.coding),
+            Self::Kept(stored, _) => (stored.size, stored.coding),
+        }
+    }
+
+    /// Hands it over for writing.
+    pub(super) fn source(&mut self) -> ImageSource<'_> {
+        match self {
+            Self::Made(data) => ImageSource::Made(ImageData {
+                size: data.size,
+                coding: data.coding,
+                bytes: std::mem::take(&mut data.bytes),
+            }),
+            Self::Kept(stored, part) => ImageSource::Kept {
+                stored: *stored,
+                from: part,
+            },
+        }
+    }
+}
+
+impl MadeImage<'_> {
+    pub(super) fn is_new(&self) -> bool {
+        matches!(self.stream, Stream::Made(_))
+    }
+}
+
+impl MadeSheet<'_> {
+    pub(super) fn findings(&self, kind: FileKind, number: u32) -> Option<Finding> {
+        overflow_finding(kind, number, self.overflow)
+    }
+}
+
+pub(super) fn overflow_finding(kind: FileKind, number: u32, overflow: Length) -> Option<Finding> {
+    // A thousandth of a millimetre is rounding, not words.
+    if overflow <= Length::from_um(1.0) {
+        return None;
+    }
+    let (place, where_) = match kind {
+        FileKind::Interior => (Place::Page(number), format!("on page {number}")),
+        FileKind::Cover => (Place::Whole, "on the cover".to_owned()),
+    };
+    Some(
+        Finding::new(
+            "press-words-overflow",
+            Severity::Stop,
+            place,
+            format!(
+                "The words {where_} are {:.1} mm taller than the room they have.",
+                overflow.mm()
+            ),
+        )
+        .hint("Shorten them, or part them over two pages.")
+        .figures(format!("{:.1} mm too tall", overflow.mm()), "0 mm"),
+    )
+}
+
+pub(super) fn write_sheet<W: std::io::Write>(
+    writer: &mut PressWriter<W>,
+    sheet: &Sheet<'_>,
+    mut made: MadeSheet<'_>,
+    number: u32,
+) -> Result<MadePage, PressError> {
+    let mut pictures: Vec<MadePicture> = made
+        .pictures
+        .iter()
+        .map(|image| {
+            let (size, coding) = image.stream.kind();
+            MadePicture {
+                piece: image.piece.clone(),
+                inputs_blake3: image.key,
+                width_px: size.width,
+                height_px: size.height,
+                coding: unit::coding_word(coding).to_owned(),
+                offset_bytes: 0,
+                length_bytes: 0,
+                blake3: image.blake3,
+            }
+        })
+        .collect();
+    let images = made
+        .pictures
+        .iter_mut()
+        .map(|image| (image.rect, image.stream.source()))
+        .collect();
+    let stored = writer.page(PageInput {
+        trim: sheet.trim,
+        bleed: sheet.bleed,
+        ground: sheet.tint(),
+        images,
+        words: made.words,
+    })?;
+    for (picture, stored) in pictures.iter_mut().zip(stored.images) {
+        picture.offset_bytes = stored.offset;
+        picture.length_bytes = stored.length;
+    }
+    Ok(MadePage {
+        page: number,
+        inputs_blake3: Digest::of(b""),
+        pictures,
+    })
+}
+
+pub(super) fn make_unit<'a>(
+    plan: &Plan<'_>,
+    unit: &Unit<'_>,
+    last: Option<&'a LastFile>,
+    stop: &(dyn Fn() -> bool + Sync),
+) -> Result<Vec<MadeSheet<'a>>, DeskError> {
+    let stopped = || {
+        if stop() {
+            Err(DeskError::stopped("press"))
+        } else {
+            Ok(())
+        }
+    };
+    let mut sheets: Vec<MadeSheet<'a>> = Vec::new();
+    for (index, sheet) in unit.sheets.iter().enumerate() {
+        let number = ReaderPage(unit.first + index as u32);
+        let (words, overflow) = set_words(plan, sheet.words, number)?;
+        sheets.push(MadeSheet {
+            pictures: Vec::new(),
+            words,
+            overflow,
+        });
+    }
+    let mut images: Vec<(usize, usize, MadeImage<'a>)> = Vec::new();
+    for group in &unit.groups {
+        stopped()?;
+        let made = match kept_group(group, last) {
+            Some(kept) => kept,
+            None => render_group(plan, group, &stopped)?,
+        };
+        for (cut, image) in group.cuts.iter().zip(made) {
+            images.push((cut.sheet, cut.picture, image));
+        }
+    }
+    // Pictures lie over each other in the order of the sheet, whatever groups they came from.
+    images.sort_by_key(|(sheet, picture, _)| (*sheet, *picture));
+    for (sheet, _, image) in images {
+        sheets[sheet].pictures.push(image);
+    }
+    Ok(sheets)
+}
+
+/// The streams of a group out of the last press file, if all of them are there and unharmed.
+pub(super) fn kept_group<'a>(
+    group: &Group,
+    last: Option<&'a LastFile>,
+) -> Option<Vec<MadeImage<'a>>> {
+    let last = last?;
+    group
+        .cuts
+        .iter()
+        .map(|cut| {
+            let (picture, stored) = last.take_over(cut.key)?;
+            (stored.size == cut.part.size()).then(|| MadeImage {
+                piece: group.piece.clone(),
+                key: cut.key,
+                rect: cut.rect,
+                stream: Stream::Kept(stored, last.part(&stored)),
+                blake3: picture.blake3,
+            })
+        })
+        .collect()
+}
+
+pub(super) fn render_group(
+    plan: &Plan<'_>,
+    group: &Group,
+    stopped: &dyn Fn() -> Result<(), DeskError>,
+) -> Result<Vec<MadeImage<'static>>, DeskError> {
+    let art = plan.art.get(group.piece.as_str()).ok_or_else(|| {
+        // Refused before any work began.
+        unusable_art(&group.piece, "it is not there")
+    })?;
+    let cmyk = {
+        let picture = decode(art, &group.piece)?;
+        stopped()?;
+        let black = inks::black_of(&picture);
+        let picture = art::resample(&picture, group.window, group.size);
+        stopped()?;
+        plan.inks
+            .separate(&picture, black)
+            .map_err(|error| unusable_art(&group.piece, &error.to_string()))?
+    };
+    let mut images = Vec::new();
+    for cut in &group.cuts {
+        stopped()?;
+        let size = cut.part.size();
+        let data = if size == group.size {
+            ImageData::encode(size, plan.making.coding, &cmyk)
+        } else {
+            let part = crop(&cmyk, group.size, cut.part);
+            ImageData::encode(size, plan.making.coding, &part)
+        };
+        images.push(MadeImage {
+            piece: group.piece.clone(),
+            key: cut.key,
+            rect: cut.rect,
+            blake3: Digest::of_large(&data.bytes),
+            stream: Stream::Made(data),
+        });
+    }
+    Ok(images)
+}
+
+/// Reads and decodes a piece, and makes sure that it still is the one that was planned with.
+pub(crate) fn decode(art: &ArtFile<'_>, name: &str) -> Result<Picture, DeskError> {
+    let bytes = art_folder::read(art.path, name)?;
+    let picture = art::decode(&bytes, &Limits::default())
+        .map_err(|error| unusable_art(name, &error.to_string()))?;
+    if picture.size != art.known.size {
+        return Err(unusable_art(
+            name,
+            &format!(
+                "its header says {}, but it holds {}",
+                art.known.size, picture.size
+            ),
+        ));
+    }
+    Ok(picture)
+}
+
+/// A part of CMYK bytes.
+pub(crate) fn crop(cmyk: &[u8], size: PixelSize, part: crate::grid::PixelRect) -> Vec<u8> {
+    let row = size.width as usize * 4;
+    let (left, right) = (part.left as usize * 4, part.right as usize * 4);
+    let rows = part.top as usize..part.bottom as usize;
+    let mut out = Vec::with_capacity(rows.len() * (right - left));
+    for line in rows {
+        out.extend_from_slice(&cmyk[line * row + left..line * row + right]);
+    }
+    out
+}
+
+/// Sets the words of a sheet; also the most by which any of them is too tall.
+pub(crate) fn set_words(
+    plan: &Plan<'_>,
+    placed: &[PlacedWords],
+    page: ReaderPage,
+) -> Result<(Vec<WordsInput>, Length), DeskError> {
+    let book = &plan.standing.snapshot.book;
+    let mut set = Vec::new();
+    let mut overflow = Length::ZERO;
+    for placed in placed {
+        let block = unit::block(placed, &book.about.language);
+        let galley = words::set(&block).map_err(|error| {
+            DeskError::new(
+                format!("book.toml, words of page {}", page.0),
+                error.to_string(),
+                "Write them with other characters.",
+            )
+        })?;
+        overflow = overflow.max(galley.overflow);
+        set.push(unit::placed(placed, galley));
+    }
+    Ok((set, overflow))
+}
