@@ -36,9 +36,9 @@ pub(crate) const MANIFEST: &str = "manifest.json";
 /// All of them.
 pub(crate) const FILES: [&str; 3] = [INTERIOR, COVER, MANIFEST];
 
-/// Memory for entries in making. With the finished ones that wait to be written, the program and
-/// its tables this stays under 1.5 GiB.
-const MAKING_BYTES: u64 = 900 << 20;
+/// Memory for entries in making: two spreads of 24 MP, one a core. With the finished ones that wait
+/// to be written, the program and its tables this stays under 1.5 GiB.
+const MAKING_BYTES: u64 = 1100 << 20;
 /// Writes smaller than this are gathered.
 const BUFFER: usize = 1 << 20;
 
