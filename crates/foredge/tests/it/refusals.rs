@@ -2,7 +2,7 @@
 
 use testkit::{Folder, digests, golden};
 
-use crate::terminal::{book, foredge, golden_file, studio, text, transcript};
+use crate::terminal::{book, foredge, golden_file, session_text, studio, text};
 
 #[test]
 fn refusals_name_the_place_and_what_to_do() {
@@ -17,7 +17,7 @@ fn refusals_name_the_place_and_what_to_do() {
             before,
             "{arguments:?}"
         );
-        texts.push(transcript(folder.path(), arguments));
+        texts.push(session_text(folder.path(), arguments));
     };
     refused(&Folder::new(), &["status"]);
     refused(&Folder::new(), &["--book", "nowhere", "status"]);

@@ -28,7 +28,7 @@ pub fn foredge(folder: &Path, arguments: &[&str]) -> Said {
 }
 
 /// Exit code, stdout and stderr as one readable text; what differs from run to run is replaced.
-pub fn transcript(folder: &Path, arguments: &[&str]) -> String {
+pub fn session_text(folder: &Path, arguments: &[&str]) -> String {
     let said = foredge(folder, arguments);
     let shown: Vec<String> = arguments
         .iter()

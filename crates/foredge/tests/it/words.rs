@@ -4,12 +4,12 @@ use std::path::Path;
 
 use testkit::golden;
 
-use crate::terminal::{book, golden_file, studio, transcript};
+use crate::terminal::{book, golden_file, session_text, studio};
 
 fn holds(name: &str, folder: &Path, commands: &[&[&str]]) {
     let texts: Vec<String> = commands
         .iter()
-        .map(|arguments| transcript(folder, arguments))
+        .map(|arguments| session_text(folder, arguments))
         .collect();
     golden(&golden_file(name), &texts.join("\n"));
 }
@@ -104,7 +104,7 @@ fn pressing_checking_and_what_a_change_does() {
     ];
     let texts: Vec<String> = commands
         .iter()
-        .map(|arguments| sized(transcript(folder.path(), arguments)))
+        .map(|arguments| sized(session_text(folder.path(), arguments)))
         .collect();
     golden(&golden_file("press"), &texts.join("\n"));
 }
