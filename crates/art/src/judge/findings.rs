@@ -61,6 +61,9 @@ impl Facts<'_> {
 
     fn resolution(&self) -> Option<Finding> {
         let (ppi, on_paper) = (self.ppi?, self.usage.on_paper?);
+        // Nobody measures a picture on paper closer than to a tenth of a millimetre.
+        let tenths = |length: Length| (length.mm() * 10.0).round() / 10.0;
+        let on_paper = Size::from_mm(tenths(on_paper.width), tenths(on_paper.height));
         let figures = |finding: Finding, least: f64| {
             finding.figures(format!("{ppi:.0} ppi"), format!("{least:.0} ppi"))
         };
