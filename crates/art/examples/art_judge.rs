@@ -92,6 +92,8 @@ fn build(press: &PressCondition, source: Profile) -> Reach {
         press: press.clone(),
         intent: Intent::Relative,
         ink_limit: InkLimit::from_percent(300.0).expect("300 percent is a limit"),
+        compensation: colour::Compensation::NONE,
+        departure: None,
     };
     let separation = Separation::build(&recipe).expect("the condition is built in");
     Reach::build(&recipe, &separation).expect("the condition is built in")

@@ -84,6 +84,8 @@ fn main() {
         press: PressCondition::built_in("coated").expect("the condition is built in"),
         intent: Intent::Relative,
         ink_limit: InkLimit::from_percent(300.0).expect("300 percent is a limit"),
+        compensation: colour::Compensation::NONE,
+        departure: None,
     };
     let separation = Separation::build(&recipe).expect("the condition is built in");
     let reach = Reach::build(&recipe, &separation).expect("the condition is built in");

@@ -18,6 +18,10 @@ pub struct Book {
     pub cover_stock: Stock,
     /// How the art becomes ink and a press file.
     pub press: PressWishes,
+    /// What is done to the art so that it looks right on paper.
+    pub paper: ForPaper,
+    /// What is wished for single pieces, wherever they stand.
+    pub piece_wishes: Vec<PieceWish>,
     /// The cover's pictures and words.
     pub cover: CoverWishes,
     /// The running order, first to last.
@@ -255,6 +259,185 @@ pub struct PressWishes {
     pub resolution: Resolution,
     /// Storage of pictures.
     pub pictures: PictureCoding,
+}
+
+/// A built-in recipe of compensation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PaperRecipe {
+    /// The art is separated as it is.
+    None,
+    /// A little flatter, lighter and less saturated.
+    Gentle,
+    /// What most books want.
+    Usual,
+    /// For heavy presses and thirsty paper.
+    Strong,
+}
+
+impl PaperRecipe {
+    pub(crate) const WORDS: [(&'static str, Self); 4] = [
+        ("none", Self::None),
+        ("gentle", Self::Gentle),
+        ("usual", Self::Usual),
+        ("strong", Self::Strong),
+    ];
+
+    /// The word for it in the book file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::None => "none",
+            Self::Gentle => "gentle",
+            Self::Usual => "usual",
+            Self::Strong => "strong",
+        }
+    }
+}
+
+/// How much pictures are sharpened for paper. Line art never is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Sharpening {
+    /// Not at all.
+    None,
+    /// As much as the paper and the screen take back.
+    Modest,
+    /// Half as much again.
+    Strong,
+}
+
+impl Sharpening {
+    pub(crate) const WORDS: [(&'static str, Self); 3] = [
+        ("none", Self::None),
+        ("modest", Self::Modest),
+        ("strong", Self::Strong),
+    ];
+
+    /// The word for it in the book file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::None => "none",
+            Self::Modest => "modest",
+            Self::Strong => "strong",
+        }
+    }
+}
+
+/// The book's recipe for paper: a built-in one, and what differs from it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ForPaper {
+    /// The built-in recipe that it starts from; `none` unless said.
+    pub recipe: PaperRecipe,
+    /// The artist's own name for it; may be empty.
+    pub name: String,
+    /// Figures that replace those of the built-in recipe.
+    pub own: OwnFigures,
+    /// Sharpening after resampling; `modest` unless said.
+    pub sharpening: Sharpening,
+    /// Screen ruling of the press in lines to the inch; 175 on coated and 150 on uncoated paper
+    /// unless said.
+    pub ruling: Option<f64>,
+    /// What a measured proof has taught, once the person has accepted it.
+    pub learned: Option<Learned>,
+}
+
+impl Default for ForPaper {
+    /// What holds where the book file says nothing.
+    fn default() -> Self {
+        Self {
+            recipe: PaperRecipe::None,
+            name: String::new(),
+            own: OwnFigures::default(),
+            sharpening: Sharpening::Modest,
+            ruling: None,
+            learned: None,
+        }
+    }
+}
+
+/// Figures of a recipe that the artist has set, each in the unit of the colour room's compensation.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct OwnFigures {
+    /// Percent.
+    pub contrast: Option<f64>,
+    /// L* at middle grey.
+    pub lightening: Option<f64>,
+    /// Percent of chroma.
+    pub saturation: Option<f64>,
+    /// Percent of chroma at red, yellow, green, cyan, blue and magenta.
+    pub bands: [Option<f64>; 6],
+    /// L* of the art's black.
+    pub black: Option<f64>,
+    /// L* of the art's white.
+    pub white: Option<f64>,
+}
+
+/// How the press departs, as accepted from a measured proof.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Learned {
+    /// Which proof taught it, in words.
+    pub from: String,
+    /// Pairs of L* intended and L* printed.
+    pub tone: Vec<(f64, f64)>,
+    /// Factors on chroma around the hue circle.
+    pub saturation: Vec<f64>,
+    /// Turns of hue in degrees around the hue circle.
+    pub hue: Vec<f64>,
+}
+
+/// Which inks a piece prints in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PieceInks {
+    /// Line art in black ink alone, everything else in all four: decided by looking at the piece.
+    ByLook,
+    /// All four inks by the table.
+    Four,
+    /// Black ink alone.
+    Black,
+    /// Black and cyan: cool greys.
+    BlackAndCyan,
+    /// Black and magenta: rosy greys.
+    BlackAndMagenta,
+    /// Black and yellow: warm greys.
+    BlackAndYellow,
+}
+
+impl PieceInks {
+    pub(crate) const WORDS: [(&'static str, Self); 6] = [
+        ("by look", Self::ByLook),
+        ("all four", Self::Four),
+        ("black", Self::Black),
+        ("black and cyan", Self::BlackAndCyan),
+        ("black and magenta", Self::BlackAndMagenta),
+        ("black and yellow", Self::BlackAndYellow),
+    ];
+
+    /// The word for it in the book file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::ByLook => "by look",
+            Self::Four => "all four",
+            Self::Black => "black",
+            Self::BlackAndCyan => "black and cyan",
+            Self::BlackAndMagenta => "black and magenta",
+            Self::BlackAndYellow => "black and yellow",
+        }
+    }
+}
+
+/// What is wished for one piece of art, wherever it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PieceWish {
+    /// The art's name.
+    pub piece: String,
+    /// A recipe of its own, instead of the book's; `none` opts out.
+    pub recipe: Option<PaperRecipe>,
+    /// Figures that replace those of its recipe.
+    pub own: OwnFigures,
+    /// Its inks.
+    pub inks: PieceInks,
+    /// Sharpening of its own, instead of the book's.
+    pub sharpening: Option<Sharpening>,
+    /// Line of the book file, 1-based, for messages.
+    pub line: u32,
 }
 
 /// Ink of words on the cover.

@@ -15,6 +15,8 @@ fn tables(criterion: &mut Criterion) {
         press: press.clone(),
         intent: Intent::Perceptual,
         ink_limit: InkLimit::from_percent(280.0).expect("a limit in range"),
+        compensation: colour::Compensation::NONE,
+        departure: None,
     };
     let table = Separation::build(&recipe).expect("a built-in condition separates");
     let rgb: Vec<u8> = (0..3 * PIXELS).map(|i| (i * 7 / 11 % 256) as u8).collect();

@@ -66,6 +66,8 @@ fn recipe(press: &PressCondition, limit: f64) -> Recipe {
         press: press.clone(),
         intent: Intent::Perceptual,
         ink_limit: InkLimit::from_percent(limit).expect("a limit in range"),
+        compensation: colour::Compensation::NONE,
+        departure: None,
     }
 }
 

@@ -4,7 +4,9 @@
 //! Bytes of CMYK here always run 0 = no ink to 255 = solid. All tables are `Send + Sync`: build
 //! one, then convert from as many threads as there are.
 
+mod compensation;
 mod condition;
+mod departure;
 mod difference;
 mod engine;
 mod error;
@@ -24,7 +26,9 @@ mod separation;
 mod soft_proof;
 mod source;
 
+pub use compensation::Compensation;
 pub use condition::PressCondition;
+pub use departure::Departure;
 pub use difference::delta_e_2000;
 pub use error::ColourError;
 pub use ink_limit::InkLimit;

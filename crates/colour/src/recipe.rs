@@ -1,5 +1,5 @@
 use crate::engine::Rendering;
-use crate::{InkLimit, PressCondition, Profile};
+use crate::{Compensation, Departure, InkLimit, PressCondition, Profile};
 
 /// Rendering intent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -41,6 +41,10 @@ pub struct Recipe {
     pub intent: Intent,
     /// Ink limit.
     pub ink_limit: InkLimit,
+    /// What is done to the art so that it looks right on paper.
+    pub compensation: Compensation,
+    /// How the press departs from its condition, if a proof has told; undone on the way.
+    pub departure: Option<Departure>,
 }
 
 impl Recipe {
@@ -48,9 +52,11 @@ impl Recipe {
     /// `press.profile`): whoever digests a recipe digests those bytes and this text.
     pub fn settings(&self) -> String {
         format!(
-            "separation method {METHOD}, intent {}, ink limit {:.3}%",
+            "separation method {METHOD}, intent {}, ink limit {:.3}%, {:?}, {:?}",
             self.intent.word(),
-            self.ink_limit.percent()
+            self.ink_limit.percent(),
+            self.compensation,
+            self.departure,
         )
     }
 }

@@ -294,6 +294,8 @@ fn unavoidable(folder: &Path, pictures: usize) -> Outcome<Alone> {
         press,
         intent: Intent::Relative,
         ink_limit,
+        compensation: colour::Compensation::NONE,
+        departure: None,
     })?;
     let files: Vec<Vec<u8>> = (0..MEASURED.min(pictures))
         .map(|index| fs::read(piece(folder, index)))

@@ -293,6 +293,8 @@ fn recipe(
         press: condition.clone(),
         intent,
         ink_limit,
+        compensation: colour::Compensation::NONE,
+        departure: None,
     }
 }
 

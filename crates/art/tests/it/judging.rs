@@ -15,6 +15,8 @@ fn reach(press: &str) -> Reach {
         press: PressCondition::built_in(press).unwrap(),
         intent: Intent::Relative,
         ink_limit: InkLimit::from_percent(300.0).unwrap(),
+        compensation: colour::Compensation::NONE,
+        departure: None,
     };
     Reach::build(&recipe, &Separation::build(&recipe).unwrap()).unwrap()
 }

@@ -8,8 +8,8 @@ use super::{cut, pages, path_fault, value};
 use crate::error::Problem;
 use crate::key;
 use crate::model::{
-    About, Binding, BindingKind, Book, CoverWishes, Finish, Format, PictureCoding, PressWishes,
-    Rendering, Signature, Stock, Thickness, WordInk,
+    About, Binding, BindingKind, Book, CoverWishes, Finish, ForPaper, Format, PictureCoding,
+    PressWishes, Rendering, Signature, Stock, Thickness, WordInk,
 };
 use crate::near::nearest;
 use crate::range;
@@ -34,6 +34,8 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
         text_stock: text_stock?,
         cover_stock: cover_stock?,
         press: press?,
+        paper: ForPaper::default(),
+        piece_wishes: Vec::new(),
         cover: cover?,
         running_order,
     })

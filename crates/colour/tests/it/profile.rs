@@ -142,8 +142,8 @@ proptest! {
             source: Profile::srgb(),
             press: press.clone(),
             intent: Intent::Perceptual,
-            ink_limit: InkLimit::from_percent(300.0).unwrap(),
-        };
+            ink_limit: InkLimit::from_percent(300.0).unwrap(), compensation: colour::Compensation::NONE, departure: None,
+};
         let Ok(table) = Separation::build(&recipe) else {
             return Ok(());
         };

@@ -10,6 +10,8 @@ fn recipe(intent: Intent) -> Recipe {
         press: PressCondition::built_in("coated").unwrap(),
         intent,
         ink_limit: InkLimit::from_percent(300.0).unwrap(),
+        compensation: colour::Compensation::NONE,
+        departure: None,
     }
 }
 

@@ -13,6 +13,8 @@ fn recipe(press: &str, intent: Intent, limit: f64) -> Recipe {
         press: PressCondition::built_in(press).unwrap(),
         intent,
         ink_limit: InkLimit::from_percent(limit).unwrap(),
+        compensation: colour::Compensation::NONE,
+        departure: None,
     }
 }
 
@@ -227,6 +229,8 @@ fn grey_art_prints_like_the_same_greys() {
         press,
         intent: Intent::Perceptual,
         ink_limit: InkLimit::from_percent(300.0).unwrap(),
+        compensation: colour::Compensation::NONE,
+        departure: None,
     })
     .unwrap();
     let from_rgb = Separation::build(&recipe("coated", Intent::Perceptual, 300.0)).unwrap();

@@ -110,6 +110,8 @@ impl Estimate {
                 press,
                 intent: Intent::Relative,
                 ink_limit,
+                compensation: colour::Compensation::NONE,
+                departure: None,
             })
             .ok()
         });
