@@ -11,6 +11,7 @@ mod near;
 mod range;
 mod read;
 
+pub mod bar_code;
 pub mod edit;
 pub mod object;
 pub mod plan;

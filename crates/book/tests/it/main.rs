@@ -1,5 +1,6 @@
 //! The book held against published figures, hostile files and properties.
 
+mod bar_code;
 mod builder;
 mod editing;
 mod hostile;
