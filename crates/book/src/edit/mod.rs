@@ -61,6 +61,16 @@ pub enum Edit {
         /// Value as text, without quotes.
         value: String,
     },
+    /// Sets several values in one step, as [`Edit::Set`] sets each, in the order given.
+    ///
+    /// All are set or none: where one of them cannot be, the book stays as it is.
+    SetAll {
+        /// Dotted keys and their values as text.
+        values: Vec<(String, String)>,
+        /// The sentence for the history, without a full stop; empty puts together what each one
+        /// did.
+        what: String,
+    },
 }
 
 /// Changes the text: gives the new one, and what was done in words.
@@ -71,7 +81,7 @@ pub enum Edit {
 ///
 /// # Errors
 /// The edit does not fit the book, or the text would not be a book any more; also if it is none to
-/// begin with, but for [`Edit::Set`], which may mend it.
+/// begin with, but for [`Edit::Set`] and [`Edit::SetAll`], which may mend it.
 pub fn apply(text: &str, edit: &Edit) -> Result<(String, String), BookErrors> {
     let (mark, text) = match text.strip_prefix('\u{feff}') {
         Some(rest) => ("\u{feff}", rest),
@@ -79,6 +89,7 @@ pub fn apply(text: &str, edit: &Edit) -> Result<(String, String), BookErrors> {
     };
     let (new, what) = match edit {
         Edit::Set { key, value } => set::set(text, key, value)?,
+        Edit::SetAll { values, what } => set::set_all(text, values, what)?,
         _ => on_order(text, edit)?,
     };
     read(&new)?;
@@ -103,7 +114,9 @@ fn on_order(text: &str, edit: &Edit) -> Result<(String, String), BookErrors> {
             treat::treat(&book, &mut blocks, index, treatment)?
         }
         Edit::Insert { piece, at } => inserted(&book, &mut blocks, piece.as_deref(), *at)?,
-        Edit::Set { .. } => unreachable!("settings are dealt with by the caller"),
+        Edit::Set { .. } | Edit::SetAll { .. } => {
+            unreachable!("settings are dealt with by the caller")
+        }
     };
     Ok((blocks.text(), what))
 }

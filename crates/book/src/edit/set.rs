@@ -1,4 +1,4 @@
-//! Setting one value of the book file.
+//! Setting values of the book file.
 
 use super::blocks::Blocks;
 use super::literal::literal;
@@ -45,6 +45,28 @@ pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, Stri
         new = without;
     }
     Ok((new, words(key, None, before.as_deref(), Some(&value))))
+}
+
+/// Sets several dotted keys, one after the other. Gives the new text, and what was done: in the words
+/// given, or in those of each step if they are empty.
+pub(super) fn set_all(
+    text: &str,
+    values: &[(String, String)],
+    what: &str,
+) -> Result<(String, String), BookErrors> {
+    let mut text = text.to_owned();
+    let mut steps = Vec::with_capacity(values.len());
+    for (dotted, typed) in values {
+        let (next, step) = set(&text, dotted, typed)?;
+        text = next;
+        steps.push(step);
+    }
+    let what = match what.trim() {
+        "" if steps.is_empty() => "Left everything as it is".to_owned(),
+        "" => steps.join("; "),
+        said => said.to_owned(),
+    };
+    Ok((text, what))
 }
 
 /// Sets `NAME.key`, where the name may have dots of its own.
