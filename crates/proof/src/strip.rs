@@ -1,5 +1,6 @@
-use colour::Lab;
-use measure::{Rect, Size};
+use colour::{InkLimit, Lab, PressCondition, Separation};
+
+use crate::{Chosen, ProofError};
 
 /// What a patch is there for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -47,15 +48,39 @@ pub struct Strip {
     pub patches: Vec<Patch>,
 }
 
-/// Where things stand on a strip, from its upper left corner.
-#[derive(Debug, Clone, PartialEq)]
-pub struct StripLayout {
-    /// The whole strip, quiet zones included.
-    pub size: Size,
-    /// The machine-readable mark's modules as one square, its quiet zone excluded.
-    pub mark: Rect,
-    /// One rectangle a patch, in the patches' order.
-    pub patches: Vec<Rect>,
-    /// Corner marks: squares of solid black by which a scan is straightened.
-    pub corners: Vec<Rect>,
+/// The tables through which the art's colours reach a strip. The art's side of both is sRGB.
+#[derive(Debug, Clone, Copy)]
+pub struct StripTables<'a> {
+    /// The press.
+    pub press: &'a PressCondition,
+    /// The book's ink limit: overprints above it are left out.
+    pub ink_limit: InkLimit,
+    /// The table that the book is printed with.
+    pub printed: &'a Separation,
+    /// The same without the learned departure; `None` where nothing is learned. What it gives is
+    /// what the patches are intended to look like.
+    pub unlearned: Option<&'a Separation>,
+}
+
+impl Strip {
+    /// Colours of the art that a full strip shows.
+    pub const COLOURS: usize = 24;
+
+    /// Builds the strip: paper, solids, overprints, black tints, greys and the chosen colours.
+    ///
+    /// # Errors
+    /// The profile's tables fail.
+    pub fn build(
+        version: u32,
+        colours: &[Chosen],
+        tables: StripTables<'_>,
+    ) -> Result<Self, ProofError> {
+        let _ = (version, colours, tables);
+        todo!()
+    }
+
+    /// The bare paper that the condition states; absolute.
+    pub fn paper(&self) -> Lab {
+        todo!()
+    }
 }
