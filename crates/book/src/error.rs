@@ -193,6 +193,14 @@ pub enum Problem {
         /// Its line.
         first: u32,
     },
+    /// Wishes for one piece at two places.
+    #[error("what is wished for `{piece}` is said already on line {first}")]
+    WishedTwice {
+        /// The piece.
+        piece: String,
+        /// Line of the first.
+        first: u32,
+    },
     /// A path that leads elsewhere.
     #[error("`{key}` is `{found}`, which {why}")]
     Path {
@@ -300,6 +308,9 @@ impl Problem {
             Self::PieceTwice { .. } => "Take one of the two out, or add `again = true` to the \
                                         second if it is meant to be seen twice."
                 .to_owned(),
+            Self::WishedTwice { .. } => {
+                "Put all that is wished for it under one `[[piece]]`.".to_owned()
+            }
             Self::Path { .. } => "Write the name as it stands below `art/` in the book folder, \
                                   with forward slashes, such as `coast/harbour.png`."
                 .to_owned(),

@@ -140,6 +140,79 @@ pub(crate) const PRESS: Section = Section {
     ],
 };
 
+pub(crate) const PAPER: Section = Section {
+    name: "paper",
+    keys: &[
+        key("recipe", Text, "\"usual\"", "the recipe for paper"),
+        key("name", Text, "\"quiet night\"", "the name of the recipe"),
+        key("contrast", Text, "\"-8%\"", "the contrast for paper"),
+        key("lightening", Text, "\"3\"", "the lightening for paper"),
+        key("saturation", Text, "\"-8%\"", "the saturation for paper"),
+        key("red", Text, "\"-6%\"", "the saturation of reds"),
+        key("yellow", Text, "\"-2%\"", "the saturation of yellows"),
+        key("green", Text, "\"-2%\"", "the saturation of greens"),
+        key("cyan", Text, "\"-6%\"", "the saturation of cyans"),
+        key("blue", Text, "\"-2%\"", "the saturation of blues"),
+        key("magenta", Text, "\"-2%\"", "the saturation of magentas"),
+        key("black", Text, "\"4\"", "the lightness of the art's black"),
+        key("white", Text, "\"98\"", "the lightness of the art's white"),
+        key("sharpening", Text, "\"modest\"", "the sharpening for paper"),
+        key("ruling", Text, "\"175lpi\"", "the screen ruling"),
+    ],
+};
+
+pub(crate) const LEARNED: Section = Section {
+    name: "paper.learned",
+    keys: &[
+        key(
+            "from",
+            Text,
+            "\"proof 1, strip 1\"",
+            "what taught the correction",
+        ),
+        key(
+            "tone",
+            Text,
+            "\"0 3, 50 44, 100 100\"",
+            "the tone learned from the proof",
+        ),
+        key(
+            "saturation",
+            Text,
+            "\"1.1 1.08 1.02 1 1 1.05\"",
+            "the saturation learned from the proof",
+        ),
+        key(
+            "hue",
+            Text,
+            "\"0 0 -2 0 1 0\"",
+            "the turn of hue learned from the proof",
+        ),
+    ],
+};
+
+/// What is wished for one piece, wherever it stands; stands once for each of them.
+pub(crate) const PIECE: Section = Section {
+    name: "piece",
+    keys: &[
+        key("art", Text, "\"night.png\"", "the piece"),
+        key("recipe", Text, "\"none\"", "the recipe for paper"),
+        key("contrast", Text, "\"-8%\"", "the contrast for paper"),
+        key("lightening", Text, "\"3\"", "the lightening for paper"),
+        key("saturation", Text, "\"-8%\"", "the saturation for paper"),
+        key("red", Text, "\"-6%\"", "the saturation of reds"),
+        key("yellow", Text, "\"-2%\"", "the saturation of yellows"),
+        key("green", Text, "\"-2%\"", "the saturation of greens"),
+        key("cyan", Text, "\"-6%\"", "the saturation of cyans"),
+        key("blue", Text, "\"-2%\"", "the saturation of blues"),
+        key("magenta", Text, "\"-2%\"", "the saturation of magentas"),
+        key("black", Text, "\"4\"", "the lightness of the black"),
+        key("white", Text, "\"98\"", "the lightness of the white"),
+        key("inks", Text, "\"black\"", "the inks"),
+        key("sharpening", Text, "\"none\"", "the sharpening"),
+    ],
+};
+
 pub(crate) const COVER: Section = Section {
     name: "cover",
     keys: &[
@@ -163,12 +236,21 @@ pub(crate) const COVER: Section = Section {
 };
 
 /// The sections that stand once, in the order in which a new file has them.
-pub(crate) const SECTIONS: [Section; 7] =
-    [BOOK, FORMAT, BINDING, TEXT_STOCK, COVER_STOCK, PRESS, COVER];
+pub(crate) const SECTIONS: [Section; 9] = [
+    BOOK,
+    FORMAT,
+    BINDING,
+    TEXT_STOCK,
+    COVER_STOCK,
+    PRESS,
+    PAPER,
+    LEARNED,
+    COVER,
+];
 
 /// The first words of every section name, which are what stands at the top of the file.
-pub(crate) const TOP: [&str; 7] = [
-    "book", "format", "binding", "stock", "press", "cover", "page",
+pub(crate) const TOP: [&str; 9] = [
+    "book", "format", "binding", "stock", "press", "paper", "cover", "piece", "page",
 ];
 
 /// The keys of an entry of the running order, whatever its treatment.
@@ -201,6 +283,13 @@ impl Section {
     /// The key of that name.
     pub(crate) fn key(&self, name: &str) -> Option<&'static Key> {
         self.keys.iter().find(|key| key.name == name)
+    }
+
+    /// Names of the sections directly below it: `learned` for `paper`.
+    pub(crate) fn sections_within(self) -> impl Iterator<Item = &'static str> + Clone {
+        SECTIONS
+            .iter()
+            .filter_map(move |other| other.name.strip_prefix(self.name)?.strip_prefix('.'))
     }
 
     /// Names of all its keys.

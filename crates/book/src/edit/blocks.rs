@@ -1,4 +1,5 @@
-//! The text of a book file cut into the entries of the running order and what lies between them.
+//! The text of a book file cut into the sections of one name, such as the entries of the running
+//! order, and what lies between them.
 
 use toml_edit::{Item, TableLike};
 
@@ -8,7 +9,8 @@ use crate::read::parse;
 
 /// A text as head, entries and gaps, which put together give the text again, byte for byte.
 ///
-/// An entry's body begins with the comment lines directly above its `[[page]]` and ends with its
+/// An entry is a section that stands many times, such as `[[page]]`. Its body begins with the comment
+/// lines directly above its header and ends with its
 /// last value or the comment lines directly below that; it has no line break at its end. Gaps hold
 /// line breaks, blank lines, comments that stand alone, and sections between pages.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,11 +22,11 @@ pub(super) struct Blocks {
 }
 
 impl Blocks {
-    /// Cuts a text up.
-    pub(super) fn of(text: &str) -> Result<Self, BookErrors> {
+    /// Cuts a text up into the sections of one name.
+    pub(super) fn of(text: &str, name: &str) -> Result<Self, BookErrors> {
         let document = parse(text)?;
         let root = document.as_table();
-        let pages = root.get("page").and_then(Item::as_array_of_tables);
+        let pages = root.get(name).and_then(Item::as_array_of_tables);
         let mut ends = Vec::new();
         all_ends(root, &mut ends);
         ends.sort_unstable();
@@ -79,6 +81,11 @@ impl Blocks {
             text.push_str(gap);
         }
         text
+    }
+
+    /// How many entries there are.
+    pub(super) fn len(&self) -> usize {
+        self.bodies.len()
     }
 
     /// Body of an entry.
@@ -206,7 +213,7 @@ fn comments_above(text: &str, floor: usize, line: usize) -> usize {
 
 /// The end of the comment lines that lie directly below a line end, up to `limit`. Those that a
 /// blank line does not part from what comes next belong to that, if anything comes.
-fn comments_below(text: &str, end: usize, limit: usize) -> usize {
+pub(super) fn comments_below(text: &str, end: usize, limit: usize) -> usize {
     let mut last = end;
     let mut at = next_line(text, end);
     while at < limit {

@@ -18,6 +18,9 @@ use crate::read::{cut, path_fault, read};
 use blocks::Blocks;
 use literal::quoted;
 
+/// The sections of the running order.
+const PAGES: &str = "page";
+
 /// A change to the book file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Edit {
@@ -53,7 +56,9 @@ pub enum Edit {
     },
     /// Sets one value of the book file, such as `stock.text.grammage` to `170 g/m2`.
     ///
-    /// Keys of one page are `page.NAME.key`. An empty value takes the key out, so that what holds
+    /// Keys of one page are `page.NAME.key`, and keys of one piece, wherever it stands, are
+    /// `piece.ART.key`; the last dot parts the key from the name. A piece of which nothing was said
+    /// before gets a `[[piece]]` of its own, and one of which nothing is left to say loses it. An empty value takes the key out, so that what holds
     /// without it holds again.
     Set {
         /// Dotted key.
@@ -98,7 +103,7 @@ pub fn apply(text: &str, edit: &Edit) -> Result<(String, String), BookErrors> {
 
 fn on_order(text: &str, edit: &Edit) -> Result<(String, String), BookErrors> {
     let book = read(text)?;
-    let mut blocks = Blocks::of(text)?;
+    let mut blocks = Blocks::of(text, PAGES)?;
     let what = match edit {
         Edit::Move { entry, to } => moved(&book, &mut blocks, entry, *to)?,
         Edit::Remove { entry } => {

@@ -1,11 +1,12 @@
 //! Setting values of the book file.
 
-use super::blocks::Blocks;
+use super::blocks::{Blocks, comments_below};
 use super::literal::literal;
-use super::table::{end_of, has_table, line_end, plain, remove_key, set_key, value_of};
-use super::{Edit, index_of};
+use super::literal::quoted;
+use super::table::{end_of, has_table, keys_of, line_end, plain, remove_key, set_key, value_of};
+use super::{Edit, PAGES, index_of};
 use crate::error::{BookError, BookErrors, Problem};
-use crate::key::{self, Key, SECTIONS};
+use crate::key::{self, Key, SECTIONS, Section};
 use crate::near::nearest;
 use crate::read::{cut, parse, read};
 
@@ -13,6 +14,9 @@ use crate::read::{cut, parse, read};
 pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, String), BookErrors> {
     if let Some(rest) = dotted.strip_prefix("page.") {
         return set_on_page(text, dotted, rest, typed);
+    }
+    if let Some(rest) = dotted.strip_prefix("piece.") {
+        return set_on_piece(text, dotted, rest, typed);
     }
     let Some((section, key)) = SECTIONS.iter().find_map(|section| {
         let name = dotted.strip_prefix(section.name)?.strip_prefix('.')?;
@@ -31,7 +35,8 @@ pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, Stri
         set_key(text, &path, key.name, &value)?
             .expect("the table was found, so that its key can be set")
     } else {
-        with_section(text, section.name, key.name, &value)?
+        let lines = format!("[{}]\n{} = {value}", section.name, key.name);
+        with_section(text, &path[..path.len() - 1], &lines)?
     };
     // Bulk and caliper follow from each other: the one that is set takes the other's place.
     let other = match key.name {
@@ -76,13 +81,8 @@ fn set_on_page(
     rest: &str,
     typed: &str,
 ) -> Result<(String, String), BookErrors> {
-    const PATH: [&str; 1] = ["page"];
-    let Some((name, key)) = rest.rsplit_once('.') else {
-        return Err(unknown(dotted));
-    };
-    let Some(key) = key::PAGE.key(key) else {
-        return Err(unknown(dotted));
-    };
+    const PATH: [&str; 1] = [PAGES];
+    let (name, key) = name_and_key(&key::PAGE, dotted, rest)?;
     let book = read(text)?;
     let index = index_of(&book, name)?;
     if key.name == "treatment" {
@@ -92,7 +92,7 @@ fn set_on_page(
         };
         return super::on_order(text, &edit);
     }
-    let mut blocks = Blocks::of(text)?;
+    let mut blocks = Blocks::of(text, PAGES)?;
     let body = blocks.body(index);
     let before = value_of(body, &PATH, key.name)?;
     let (body, after) = if typed.trim().is_empty() {
@@ -108,27 +108,109 @@ fn set_on_page(
     Ok((blocks.text(), what))
 }
 
-/// The text with a new section behind the others, in front of the pages.
-fn with_section(text: &str, section: &str, key: &str, value: &str) -> Result<String, BookErrors> {
-    let lines = format!("[{section}]\n{key} = {value}\n");
-    // The pages begin with what is said about them, so the section goes above that.
-    let document = parse(text)?;
-    let last = document
-        .as_table()
-        .iter()
-        .filter(|(name, _)| *name != "page")
-        .filter_map(|(_, item)| end_of(item))
-        .max();
-    let Some(last) = last else {
-        return Ok(format!("{lines}\n{text}"));
+/// Sets `ART.key` of a piece, where the name of the art has dots of its own.
+fn set_on_piece(
+    text: &str,
+    dotted: &str,
+    rest: &str,
+    typed: &str,
+) -> Result<(String, String), BookErrors> {
+    const PIECES: &str = "piece";
+    const PATH: [&str; 1] = [PIECES];
+    let (art, key) = name_and_key(&key::PIECE, dotted, rest)?;
+    let mut blocks = Blocks::of(text, PIECES)?;
+    let mut place = None;
+    for index in 0..blocks.len() {
+        let named = value_of(blocks.body(index), &PATH, "art")?;
+        if named.is_some_and(|named| plain(&named) == art) {
+            place = Some(index);
+            break;
+        }
+    }
+    let value = match typed.trim() {
+        "" => None,
+        _ => Some(literal(key, dotted, typed)?),
     };
-    let end = line_end(text, last);
-    Ok(format!(
-        "{}\n\n{}{}",
-        &text[..end],
-        lines.trim_end(),
-        &text[end..]
-    ))
+    let body = place.map(|index| blocks.body(index).to_owned());
+    let before = match &body {
+        Some(body) => value_of(body, &PATH, key.name)?,
+        None => None,
+    };
+    let what = words(key, Some(art), before.as_deref(), value.as_deref());
+    let new = match (place.zip(body), value) {
+        (None, None) => text.to_owned(),
+        (None, Some(value)) => {
+            let name = if key.name == "art" {
+                value.clone()
+            } else {
+                quoted(art)
+            };
+            let mut body = format!("[[{PIECES}]]\nart = {name}");
+            if key.name != "art" {
+                body.push_str(&format!("\n{} = {value}", key.name));
+            }
+            if blocks.len() > 0 {
+                blocks.insert(blocks.len(), body);
+                blocks.text()
+            } else {
+                with_section(text, &[], &body)?
+            }
+        }
+        (Some((index, body)), Some(value)) => {
+            if let Some(body) = set_key(&body, &PATH, key.name, &value)? {
+                blocks.replace(index, body);
+            }
+            blocks.text()
+        }
+        (Some((index, body)), None) => {
+            let body = remove_key(&body, &PATH, key.name)?.unwrap_or(body);
+            // A section that says nothing any more goes, unless somebody has put a remark there.
+            if keys_of(&body, &PATH)? == ["art"] && !body.contains('#') {
+                blocks.remove(index);
+            } else {
+                blocks.replace(index, body);
+            }
+            blocks.text()
+        }
+    };
+    Ok((new, what))
+}
+
+/// The name and the key of `NAME.key`; the last dot parts them.
+fn name_and_key<'r>(
+    section: &Section,
+    dotted: &str,
+    rest: &'r str,
+) -> Result<(&'r str, &'static Key), BookErrors> {
+    rest.rsplit_once('.')
+        .and_then(|(name, key)| Some((name, section.key(key)?)))
+        .ok_or_else(|| unknown(dotted))
+}
+
+/// The text with a new section: behind the one that it lies within, if that is there, else behind
+/// all the others and in front of the pages.
+fn with_section(text: &str, within: &[&str], lines: &str) -> Result<String, BookErrors> {
+    let document = parse(text)?;
+    let root = document.as_table();
+    let parent = within
+        .iter()
+        .try_fold(document.as_item(), |item, step| {
+            item.as_table_like()?.get(step)
+        })
+        .filter(|_| !within.is_empty())
+        .and_then(end_of);
+    // The pages begin with what is said about them, so the section goes above that.
+    let last = parent.or_else(|| {
+        root.iter()
+            .filter(|(name, _)| *name != PAGES)
+            .filter_map(|(_, item)| end_of(item))
+            .max()
+    });
+    let Some(last) = last else {
+        return Ok(format!("{lines}\n\n{text}"));
+    };
+    let end = comments_below(text, line_end(text, last), text.len());
+    Ok(format!("{}\n\n{lines}{}", &text[..end], &text[end..]))
 }
 
 fn words(key: &Key, page: Option<&str>, before: Option<&str>, after: Option<&str>) -> String {
@@ -159,10 +241,16 @@ fn unknown(dotted: &str) -> BookErrors {
         .collect();
     let mut near = nearest(dotted, settings.iter().map(String::as_str)).map(str::to_owned);
     if near.is_none()
-        && let Some((page, key)) = dotted.rsplit_once('.')
-        && page.starts_with("page.")
+        && let Some((one, key)) = dotted.rsplit_once('.')
     {
-        near = nearest(key, key::PAGE.names()).map(|key| format!("{page}.{key}"));
+        near = [key::PAGE, key::PIECE]
+            .iter()
+            .find(|section| {
+                let rest = one.strip_prefix(section.name);
+                rest.is_some_and(|rest| rest.starts_with('.'))
+            })
+            .and_then(|section| nearest(key, section.names()))
+            .map(|key| format!("{one}.{key}"));
     }
     BookError::new(
         None,

@@ -103,10 +103,28 @@ pub(super) fn last_value_end(table: &dyn TableLike) -> Option<usize> {
             Item::Value(value) if value.span().is_none() => value
                 .as_inline_table()
                 .and_then(|table| last_value_end(table)),
-            Item::Table(table) => last_value_end(table),
+            // A section of its own below this one is no value of it; dotted keys are.
+            Item::Table(table) if table.is_dotted() => last_value_end(table),
+            Item::Table(_) | Item::ArrayOfTables(_) => None,
             item => item.span().map(|span| span.end),
         })
         .max()
+}
+
+/// The names of a table's keys, in their order.
+pub(super) fn keys_of(text: &str, path: &[&str]) -> Result<Vec<String>, BookErrors> {
+    let document = parse(text)?;
+    let keys = at(document.as_item(), path)
+        .and_then(as_table)
+        .into_iter()
+        .flat_map(|table| {
+            table
+                .iter()
+                .map(|(key, _)| key.to_owned())
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    Ok(keys)
 }
 
 /// The end of everything in an item, headers included.

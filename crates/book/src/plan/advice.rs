@@ -3,11 +3,12 @@
 use std::fmt::Write as _;
 
 use finding::{Finding, Place, Severity};
-use measure::Length;
+use measure::{Length, PixelSize};
 
 use super::order::{Spare, spare};
 use super::{Cause, Plan, ReaderPage, Side, widths};
 use crate::model::{BindingKind, Book, Treatment};
+use crate::near::nearest;
 
 /// A bleed under this leaves white edges where the trim is a little off. Common practice, no
 /// source.
@@ -131,6 +132,50 @@ fn on_bleed(book: &Book, findings: &mut Vec<Finding>) {
             )
             .hint("Set `format.bleed` to 3mm unless your printer asks for less.")
             .figures(book.format.bleed.to_string(), USUAL_BLEED.to_string()),
+        );
+    }
+}
+
+/// Wishes for pieces that are not there.
+pub(super) fn on_wishes(
+    book: &Book,
+    sizes: &dyn Fn(&str) -> Option<PixelSize>,
+    findings: &mut Vec<Finding>,
+) {
+    let placed = || {
+        let cover = [&book.cover.front, &book.cover.back].into_iter().flatten();
+        book.running_order
+            .iter()
+            .flat_map(|entry| entry.treatment.pictures())
+            .map(|wanted| wanted.piece.as_str())
+            .chain(cover.map(String::as_str))
+    };
+    for wish in &book.piece_wishes {
+        // A piece that stands on a page and is missing is said of the page.
+        if placed().any(|piece| piece == wish.piece) || sizes(&wish.piece).is_some() {
+            continue;
+        }
+        let near = nearest(&wish.piece, placed());
+        let mut hint = match near {
+            Some(near) => format!("Did you mean `{near}`? Otherwise put"),
+            None => "Put".to_owned(),
+        };
+        hint.push_str(
+            " the picture into the book's art folder under this name, or take its \
+                       `[[piece]]` out.",
+        );
+        findings.push(
+            Finding::new(
+                "book-piece-unknown",
+                Severity::Warn,
+                Place::Piece(wish.piece.clone()),
+                format!(
+                    "Line {} of the book file wishes something for `{}`, which is not in art/ or \
+                     cannot be read.",
+                    wish.line, wish.piece
+                ),
+            )
+            .hint(hint),
         );
     }
 }

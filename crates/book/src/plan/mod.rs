@@ -204,6 +204,7 @@ impl Plan {
         let plan = Self { pages, sections };
         let mut findings = advice::on_order(book, &plan, content_pages);
         findings.append(&mut layout.findings);
+        advice::on_wishes(book, sizes, &mut findings);
         (plan, findings)
     }
 

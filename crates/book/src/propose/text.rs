@@ -109,6 +109,27 @@ resolution = "300ppi"
 # "lossless", or "jpeg" for smaller files
 pictures = "lossless"
 
+[paper]
+# On paper, pictures come out heavier and stronger in colour than on the screen. A recipe makes them
+# a little flatter, lighter and quieter beforehand: "none", "gentle", "usual" or "strong".
+recipe = "gentle"
+# Figures of your own go over those of the recipe, and so do reds, yellows, greens, cyans, blues
+# and magentas one by one:
+# contrast = "-8%"
+# lightening = "3"
+# saturation = "-10%"
+# red = "-6%"
+# Paper softens edges; pictures are sharpened against it: "none", "modest" or "strong".
+sharpening = "modest"
+# Lines to the inch of the press's screen, if your printer tells you:
+# ruling = "175lpi"
+
+# A single picture can have wishes of its own, wherever it stands:
+# [[piece]]
+# art = "picture.png"
+# recipe = "none"
+# inks = "black"
+
 "##
     )
 }

@@ -32,11 +32,11 @@ pub(super) struct Place<'t> {
 
 impl Place<'_> {
     /// What a person calls it.
-    fn within(&self) -> String {
-        if self.section.name == "page" {
-            "this page".to_owned()
-        } else {
-            format!("`[{}]`", self.section.name)
+    pub(super) fn within(&self) -> String {
+        match self.section.name {
+            "page" => "this page".to_owned(),
+            "piece" => "this `[[piece]]`".to_owned(),
+            name => format!("`[{name}]`"),
         }
     }
 }
@@ -61,7 +61,7 @@ impl<'l> Cursor<'l> {
             Some(value) if self.errors.is_empty() => Ok(value),
             _ => {
                 self.errors.sort_by_key(|error| error.line);
-                Err(BookErrors(self.errors))
+                Err(BookErrors(without_missing_sections(self.errors)))
             }
         }
     }
@@ -129,10 +129,11 @@ impl<'l> Cursor<'l> {
     pub(super) fn section<'t>(&mut self, top: &'t dyn TableLike, section: Section) -> Place<'t> {
         let mut table = Some(top);
         let mut line = 1;
-        for step in section.name.split('.') {
+        let mut steps = section.name.split('.').peekable();
+        while let Some(step) = steps.next() {
             table = table.and_then(|table| {
-                // `stock` itself was looked at before.
-                if step == "stock" {
+                // What a section lies within was looked at before.
+                if steps.peek().is_some() {
                     return table.get(step)?.as_table_like();
                 }
                 line = self.line(table.get(step).and_then(Item::span));
@@ -145,13 +146,24 @@ impl<'l> Cursor<'l> {
             line,
         };
         if let Some(table) = table {
-            self.only(table, &place.within(), section.names());
+            let known = section.names().chain(section.sections_within());
+            self.only(table, &place.within(), known);
         }
         place
     }
 
-    /// Complains that a key is missing.
+    /// Complains that a key is missing, unless it is there under a misspelt name, which is complained
+    /// of already.
     pub(super) fn missing(&mut self, place: Place<'_>, key: &str) {
+        let names = || place.section.names();
+        let misspelt = place.table.is_some_and(|table| {
+            table.iter().any(|(written, _)| {
+                !names().any(|name| name == written) && nearest(written, names()) == Some(key)
+            })
+        });
+        if misspelt {
+            return;
+        }
         let example = key_of(place, key).example;
         let example = if place.table.is_some() {
             format!("{key} = {example}")
@@ -166,6 +178,19 @@ impl<'l> Cursor<'l> {
                 example,
             },
         );
+    }
+
+    /// The text of a key, or the number of one that needs no unit and so no quotes.
+    pub(super) fn text_or_number(&mut self, place: Place<'_>, key: &str) -> Option<Lined<String>> {
+        let item = place.table?.get(key)?;
+        let line = self.line(item.span());
+        let value = match item.as_value() {
+            Some(Value::String(text)) => text.value().clone(),
+            Some(Value::Integer(number)) => number.value().to_string(),
+            Some(Value::Float(number)) => number.value().to_string(),
+            _ => return self.wrong_kind(place, key, item),
+        };
+        Some(Lined { value, line })
     }
 
     /// The text of a key.
@@ -352,6 +377,40 @@ fn key_of(place: Place<'_>, key: &str) -> &'static Key {
         .section
         .key(key)
         .expect("keys are asked for by the names in the table of keys")
+}
+
+/// The errors without those that say what is missing in a section whose header is misspelt: with the
+/// header mended, nothing of it is missing.
+fn without_missing_sections(errors: Vec<BookError>) -> Vec<BookError> {
+    let misspelt: Vec<String> = errors
+        .iter()
+        .filter_map(|error| match &error.problem {
+            Problem::UnknownKey {
+                within,
+                near: Some(near),
+                ..
+            } => match within.as_str() {
+                "the book file" => Some(near.clone()),
+                "`[stock]`" => Some(format!("stock.{near}")),
+                _ => None,
+            },
+            _ => None,
+        })
+        .collect();
+    let explained = |error: &BookError| {
+        let Problem::MissingKey { within, .. } = &error.problem else {
+            return false;
+        };
+        let section = within.trim_matches(['`', '[', ']']);
+        misspelt.iter().any(|near| {
+            let below = section.strip_prefix(near.as_str());
+            below.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        })
+    };
+    errors
+        .into_iter()
+        .filter(|error| !explained(error))
+        .collect()
 }
 
 /// The error without the rest of a text that is too long to be shown.

@@ -2,6 +2,7 @@
 
 mod cursor;
 mod pages;
+mod paper;
 mod sections;
 mod syntax;
 mod value;

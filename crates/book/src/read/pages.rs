@@ -268,7 +268,7 @@ fn wanted(cursor: &mut Cursor<'_>, place: Place<'_>, key: &str, focus_key: &str)
     })
 }
 
-fn is_empty(table: &dyn TableLike, key: &str) -> bool {
+pub(super) fn is_empty(table: &dyn TableLike, key: &str) -> bool {
     match table.get(key) {
         None => true,
         Some(item) => item.as_str().is_some_and(|text| text.trim().is_empty()),

@@ -4,12 +4,12 @@ use measure::{Bulk, Grammage, Length, Percent, Resolution, Size};
 use toml_edit::TableLike;
 
 use super::cursor::{Cursor, Place};
-use super::{cut, pages, path_fault, value};
+use super::{cut, pages, paper, path_fault, value};
 use crate::error::Problem;
 use crate::key;
 use crate::model::{
-    About, Binding, BindingKind, Book, CoverWishes, Finish, ForPaper, Format, PictureCoding,
-    PressWishes, Rendering, Signature, Stock, Thickness, WordInk,
+    About, Binding, BindingKind, Book, CoverWishes, Finish, Format, PictureCoding, PressWishes,
+    Rendering, Signature, Stock, Thickness, WordInk,
 };
 use crate::near::nearest;
 use crate::range;
@@ -25,6 +25,8 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
     let text_stock = text_stock(cursor, top);
     let cover_stock = cover_stock(cursor, top);
     let press = press(cursor, top);
+    let for_paper = paper::for_paper(cursor, top);
+    let piece_wishes = paper::piece_wishes(cursor, top);
     let cover = cover(cursor, top);
     let running_order = pages::running_order(cursor, top, format.map(|format| format.trim));
     Some(Book {
@@ -34,8 +36,8 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
         text_stock: text_stock?,
         cover_stock: cover_stock?,
         press: press?,
-        paper: ForPaper::default(),
-        piece_wishes: Vec::new(),
+        paper: for_paper,
+        piece_wishes,
         cover: cover?,
         running_order,
     })

@@ -70,6 +70,55 @@ pub(super) fn numbers<const N: usize>(text: &str) -> Option<[f64; N]> {
     parts.next().is_none().then_some(found)
 }
 
+/// A plain number, with a minus sign or a hyphen in front of what is below zero.
+pub(super) fn number(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | '\u{2212}');
+    if !text.chars().all(plain) {
+        return None;
+    }
+    let value: f64 = text.replace('\u{2212}', "-").parse().ok()?;
+    // A negative zero is a zero.
+    value.is_finite().then_some(value + 0.0)
+}
+
+/// A change in percent: `-8%`, `+3 %`.
+pub(super) fn change_in_percent(text: &str) -> Option<f64> {
+    number(text.trim().strip_suffix('%')?)
+}
+
+/// A screen ruling in lines to the inch: `175lpi`, `70 l/cm`.
+pub(super) fn ruling(text: &str) -> Option<f64> {
+    let text = text.trim();
+    if let Some(lines) = text.strip_suffix("lpi") {
+        return number(lines);
+    }
+    let lines = text
+        .strip_suffix("l/cm")
+        .or_else(|| text.strip_suffix("lpcm"))?;
+    Some(number(lines)? * 2.54)
+}
+
+/// Any number of plain numbers parted by spaces or commas, up to a limit.
+pub(super) fn list(text: &str, most: usize) -> Option<Vec<f64>> {
+    let parts = text.split([' ', ',', '\t']).filter(|part| !part.is_empty());
+    let found: Vec<f64> = parts.take(most + 1).map(number).collect::<Option<_>>()?;
+    (found.len() <= most).then_some(found)
+}
+
+/// Pairs of plain numbers, parted by commas: `0 3, 50 44, 100 100`.
+pub(super) fn pairs(text: &str, most: usize) -> Option<Vec<(f64, f64)>> {
+    let parts = text
+        .split(',')
+        .map(str::trim)
+        .filter(|part| !part.is_empty());
+    let found: Vec<(f64, f64)> = parts
+        .take(most + 1)
+        .map(|pair| numbers::<2>(pair).map(|[first, second]| (first, second)))
+        .collect::<Option<_>>()?;
+    (found.len() <= most).then_some(found)
+}
+
 /// Paragraphs: parted by blank lines, each on one line, without spaces at its ends.
 pub(super) fn paragraphs(words: &str) -> Vec<String> {
     let mut paragraphs = Vec::new();

@@ -2,7 +2,7 @@
 
 use book::edit::{Edit, apply};
 use book::propose::{FirstBook, propose};
-use book::{Book, Treatment, read};
+use book::{Book, PaperRecipe, PieceInks, Treatment, read};
 use measure::Size;
 use proptest::prelude::*;
 
@@ -638,4 +638,197 @@ fn a_proposed_book_can_be_rearranged() {
         edited(&edited(&moved, &move_to("title", 0)).0, &move_to("a", 1)).0,
         text
     );
+}
+
+/// Two commented sections, nothing said of paper or of single pieces.
+fn plain_book() -> String {
+    BookText::default()
+        .page("night", "full page", "art = \"coast/night.v2.png\"")
+        .page("day", "inset", "art = \"day.png\"")
+        .text()
+}
+
+#[test]
+fn a_recipe_is_set_and_taken_back_to_the_letter() {
+    let text = plain_book();
+    let (with, what) = edited(&text, &set("paper.recipe", "strong"));
+    assert_eq!(what, "Set the recipe for paper to `strong`");
+    assert_eq!(read(&with).unwrap().paper.recipe, PaperRecipe::Strong);
+    assert_eq!(
+        difference(&text, &with).trim(),
+        "+ [paper]\n+ recipe = \"strong\"\n+"
+    );
+    let (with, _) = edited(&with, &set("paper.cyan", "-9%"));
+    let own = read(&with).unwrap().paper.own;
+    assert_eq!(own.bands[3], Some(-9.0));
+    let (with, what) = edited(&with, &set("paper.cyan", ""));
+    assert_eq!(what, "Took the saturation of cyans out (it was `-9%`)");
+    assert_eq!(read(&with).unwrap().paper.own, Default::default());
+    assert!(refused(&text, &set("paper.cyan", "-99%")).contains("outside the range"));
+    assert!(refused(&text, &set("paper.cyn", "-9%")).contains("Did you mean `paper.cyan`?"));
+}
+
+#[test]
+fn a_lesson_comes_in_as_one_step_and_stays_apart_from_the_recipe() {
+    let text = propose(&FirstBook {
+        title: "T".to_owned(),
+        author: String::new(),
+        trim: Size::from_mm(200.0, 200.0),
+        art: vec![("a.png".to_owned(), pixels(2400, 2400))],
+    })
+    .unwrap();
+    let learn = Edit::SetAll {
+        values: vec![
+            (
+                "paper.learned.from".to_owned(),
+                "proof 1, strip 2".to_owned(),
+            ),
+            (
+                "paper.learned.tone".to_owned(),
+                "0 3, 50 44, 100 100".to_owned(),
+            ),
+            ("paper.learned.saturation".to_owned(), "1.1 1 1".to_owned()),
+            ("paper.learned.hue".to_owned(), "0 -2 1".to_owned()),
+        ],
+        what: "Took in what proof 1 has taught".to_owned(),
+    };
+    let (taught, what) = edited(&text, &learn);
+    assert_eq!(what, "Took in what proof 1 has taught");
+    let learned = read(&taught).unwrap().paper.learned.unwrap();
+    assert_eq!(learned.tone, [(0.0, 3.0), (50.0, 44.0), (100.0, 100.0)]);
+    assert_eq!(learned.hue, [0.0, -2.0, 1.0]);
+    let at = |words: &str| {
+        taught
+            .find(words)
+            .unwrap_or_else(|| panic!("{words}\n{taught}"))
+    };
+    assert!(at("# ruling = ") < at("[paper.learned]") && at("[paper.learned]") < at("[cover]"));
+    // What is set in the recipe afterwards does not slip into the lesson below it.
+    let (both, _) = edited(&taught, &set("paper.contrast", "-3%"));
+    let paper = read(&both).unwrap().paper;
+    assert_eq!(paper.own.contrast, Some(-3.0));
+    assert_eq!(paper.learned, Some(learned));
+    // All forgotten.
+    let forget = Edit::SetAll {
+        values: ["from", "tone", "saturation", "hue"]
+            .map(|key| (format!("paper.learned.{key}"), String::new()))
+            .to_vec(),
+        what: String::new(),
+    };
+    let (forgot, what) = edited(&both, &forget);
+    assert_eq!(read(&forgot).unwrap().paper.learned, None);
+    assert!(
+        what.contains("; Took the tone learned from the proof out"),
+        "{what}"
+    );
+}
+
+#[test]
+fn a_lesson_may_stand_before_there_is_a_recipe() {
+    let (text, _) = edited(&plain_book(), &set("paper.learned.hue", "1 2 3"));
+    let (text, _) = edited(&text, &set("paper.recipe", "usual"));
+    let paper = read(&text).unwrap().paper;
+    assert_eq!(paper.recipe, PaperRecipe::Usual);
+    assert_eq!(paper.learned.unwrap().hue, [1.0, 2.0, 3.0]);
+    assert_eq!(names(&text), ["night", "day"]);
+}
+
+#[test]
+fn several_values_are_set_together_or_not_at_all() {
+    let text = plain_book();
+    let both = |second: &str| Edit::SetAll {
+        values: vec![
+            ("format.bleed".to_owned(), "5mm".to_owned()),
+            (second.to_owned(), "4mm".to_owned()),
+        ],
+        what: String::new(),
+    };
+    let (new, what) = edited(&text, &both("format.safe"));
+    assert_eq!(what, "Set the bleed to `5mm`; Set the safe margin to `4mm`");
+    let format = read(&new).unwrap().format;
+    assert_eq!((format.bleed.mm(), format.safe.mm()), (5.0, 4.0));
+    assert!(refused(&text, &both("format.saef")).contains("not a setting"));
+    let nothing = Edit::SetAll {
+        values: Vec::new(),
+        what: String::new(),
+    };
+    assert_eq!(edited(&text, &nothing).0, text);
+}
+
+#[test]
+fn a_piece_gets_wishes_of_its_own_and_loses_them() {
+    let text = plain_book();
+    let (with, what) = edited(&text, &set("piece.coast/night.v2.png.recipe", "none"));
+    assert_eq!(
+        what,
+        "Set the recipe for paper of `coast/night.v2.png` to `none`"
+    );
+    let at = |text: &str, words: &str| {
+        text.find(words)
+            .unwrap_or_else(|| panic!("{words}\n{text}"))
+    };
+    assert!(at(&with, "[cover]") < at(&with, "[[piece]]"));
+    assert!(at(&with, "[[piece]]") < at(&with, "[[page]]"));
+    let (with, _) = edited(&with, &set("piece.day.png.inks", "black and cyan"));
+    let (with, _) = edited(&with, &set("piece.coast/night.v2.png.red", "-12%"));
+    let wishes = read(&with).unwrap().piece_wishes;
+    assert_eq!(wishes.len(), 2, "{with}");
+    assert_eq!(wishes[0].piece, "coast/night.v2.png");
+    assert_eq!(wishes[0].recipe, Some(PaperRecipe::None));
+    assert_eq!(wishes[0].own.bands[0], Some(-12.0));
+    assert_eq!(wishes[1].inks, PieceInks::BlackAndCyan);
+    assert_eq!(names(&with), ["night", "day"]);
+    // What is said no more leaves nothing behind.
+    let mut back = with;
+    for key in [
+        "coast/night.v2.png.recipe",
+        "day.png.inks",
+        "coast/night.v2.png.red",
+    ] {
+        back = edited(&back, &set(&format!("piece.{key}"), "")).0;
+    }
+    assert!(read(&back).unwrap().piece_wishes.is_empty(), "{back}");
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(words(&back), words(&text));
+    // Nothing is made of nothing.
+    let (same, what) = edited(&text, &set("piece.day.png.inks", ""));
+    assert_eq!(same, text);
+    assert_eq!(what, "Left the inks of `day.png` unsaid");
+}
+
+#[test]
+fn a_piece_with_a_remark_keeps_it_when_its_last_wish_goes() {
+    let text = plain_book().replacen(
+        "[[page]]",
+        "# Ask Ines.\n[[piece]]\nart = \"day.png\"\nrecipe = \"none\"\n\n[[page]]",
+        1,
+    );
+    let (back, _) = edited(&text, &set("piece.day.png.recipe", ""));
+    assert_eq!(difference(&text, &back), "- recipe = \"none\"");
+}
+
+#[test]
+fn wishes_that_cannot_be_are_refused() {
+    let text = plain_book();
+    for (key, value, wanted) in [
+        ("piece.day.png.inks", "blue", "`inks` expected"),
+        (
+            "piece.../day.png.inks",
+            "black",
+            "leads out of the book folder",
+        ),
+        ("piece.day.png.ruling", "150lpi", "not a setting"),
+        (
+            "piece.day.png.recpie",
+            "none",
+            "Did you mean `piece.day.png.recipe`?",
+        ),
+        ("piece.recipe", "none", "not a setting"),
+        ("piece", "none", "not a setting"),
+        ("piece..recipe", "none", "does not say `art`"),
+        ("paper.learned", "x", "not a setting"),
+    ] {
+        let found = refused(&text, &set(key, value));
+        assert!(found.contains(wanted), "{key}: {found}");
+    }
 }

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use book::plan::{Cause, CoverPlan, Page, Plan, ReaderPage, Side};
-use book::{BindingKind, Treatment};
+use book::{BindingKind, Treatment, read};
 use finding::{Finding, Severity};
 use measure::{Length, PixelSize, Rect, Size};
 use proptest::prelude::*;
@@ -469,4 +469,36 @@ fn findings_have_codes_of_their_own_and_something_to_do() {
         }
     }
     assert!(seen.len() >= 6, "{seen:?}");
+}
+
+#[test]
+fn wishes_for_a_piece_that_is_nowhere_are_said() {
+    let text = BookText::default()
+        .page("a", "full page", "art = \"night.png\"")
+        .text();
+    let found = |piece: &str| {
+        let text = format!("{text}\n[[piece]]\nart = \"{piece}\"\nrecipe = \"none\"\n");
+        let book = read(&text).unwrap();
+        let sizes = |name: &str| {
+            ["night.png", "kept.png"]
+                .contains(&name)
+                .then(|| pixels(9, 9))
+        };
+        Plan::lay_out(&book, &sizes)
+            .1
+            .into_iter()
+            .find(|finding| finding.code == "book-piece-unknown")
+    };
+    assert_eq!(found("night.png"), None);
+    // It is in the folder, and may find its place later.
+    assert_eq!(found("kept.png"), None);
+    let finding = found("nigth.png").unwrap();
+    assert!(finding.message.contains("`nigth.png`"), "{finding:?}");
+    assert!(finding.hint.starts_with("Did you mean `night.png`?"));
+    assert!(
+        found("other.png")
+            .unwrap()
+            .hint
+            .starts_with("Put the picture")
+    );
 }

@@ -1,7 +1,8 @@
 //! What a book file may hold, and what is said when it holds something else.
 
 use book::{
-    BindingKind, Finish, PictureCoding, Problem, Rendering, Thickness, Treatment, WordInk, read,
+    BindingKind, Finish, ForPaper, OwnFigures, PaperRecipe, PictureCoding, PieceInks, Problem,
+    Rendering, Sharpening, Thickness, Treatment, WordInk, read,
 };
 use measure::{Length, Size};
 
@@ -37,6 +38,37 @@ fn a_full_book_reads_as_it_is_written() {
     assert_eq!(book.press.rendering, Rendering::Relative);
     assert_eq!(book.press.ink_limit, Some(280.0));
     assert_eq!(book.press.pictures, PictureCoding::Jpeg);
+    assert_eq!(book.paper.recipe, PaperRecipe::Usual);
+    assert_eq!(book.paper.name, "quiet night");
+    assert_eq!(
+        book.paper.own,
+        OwnFigures {
+            contrast: Some(-10.0),
+            lightening: Some(4.0),
+            saturation: Some(-5.5),
+            bands: [Some(2.0), None, None, None, None, Some(-3.0)],
+            black: Some(4.0),
+            white: Some(98.5),
+        }
+    );
+    assert_eq!(book.paper.sharpening, Sharpening::Strong);
+    assert!((book.paper.ruling.unwrap() - 203.2).abs() < 1e-9);
+    let learned = book.paper.learned.as_ref().unwrap();
+    assert_eq!(learned.from, "proof 1, strip 2, read 25 November 2026");
+    assert_eq!(learned.tone[1], (25.0, 21.0));
+    assert_eq!(learned.tone.len(), 5);
+    assert_eq!(learned.saturation, [1.1, 1.08, 1.0, 1.0, 1.0, 1.05]);
+    assert_eq!(learned.hue, [0.0, 0.0, -2.0, 0.0, 1.0, 0.0]);
+    let [harbour, crab] = &book.piece_wishes[..] else {
+        panic!()
+    };
+    assert_eq!(harbour.piece, "coast/harbour.png");
+    assert_eq!(harbour.recipe, Some(PaperRecipe::None));
+    assert_eq!(harbour.own.white, Some(100.0));
+    assert_eq!(harbour.inks, PieceInks::ByLook);
+    assert_eq!(harbour.line, 66);
+    assert_eq!((crab.recipe, crab.inks), (None, PieceInks::BlackAndYellow));
+    assert_eq!(crab.sharpening, Some(Sharpening::None));
     assert_eq!(book.cover.front.as_deref(), Some("coast/harbour.png"));
     assert_eq!(book.cover.back, None);
     assert_eq!(book.cover.ground, [60.0, 20.0, 0.0, 12.5]);
@@ -76,7 +108,7 @@ fn a_full_book_reads_as_it_is_written() {
             "Nobody has ever drawn it the same way twice."
         ]
     );
-    assert_eq!(book.running_order[0].line, 49);
+    assert_eq!(book.running_order[0].line, 78);
 }
 
 #[test]
@@ -95,6 +127,58 @@ fn what_is_not_said_has_a_sensible_value() {
     assert_eq!(book.press.resolution.ppi(), 300.0);
     assert_eq!(book.press.ink_limit, None);
     assert!(book.running_order.is_empty());
+    assert_eq!(book.paper, ForPaper::default());
+    assert_eq!(book.paper.recipe, PaperRecipe::None);
+    assert!(book.piece_wishes.is_empty());
+}
+
+#[test]
+fn a_needed_key_that_is_misspelt_is_one_problem() {
+    let text = BookText::default().text();
+    for (right, wrong, hint) in [
+        ("trim =", "trimm =", "Did you mean `trim`?"),
+        ("kind =", "knid =", "Did you mean `kind`?"),
+        ("[format]", "[formt]", "Did you mean `format`?"),
+        ("[stock.text]", "[stock.txet]", "Did you mean `text`?"),
+        ("[stock.text]", "[stok.text]", "Did you mean `stock`?"),
+    ] {
+        let errors = read(&text.replacen(right, wrong, 1)).unwrap_err();
+        let [error] = &errors.0[..] else {
+            panic!("{wrong}: {errors}")
+        };
+        assert_eq!(error.hint(), hint);
+    }
+    let page = BookText::default().page("a", "full page", "atr = \"x.png\"");
+    let errors = read(&page.text()).unwrap_err();
+    assert_eq!(errors.0.len(), 1, "{errors}");
+    // A name too far from any other still leaves the needed one missing.
+    let errors = read(&text.replacen("trim =", "paper_size =", 1)).unwrap_err();
+    assert_eq!(errors.0.len(), 2, "{errors}");
+}
+
+#[test]
+fn a_lesson_that_teaches_nothing_is_none_and_one_without_figures_is_refused() {
+    let text = BookText::default().text();
+    let with = |lines: &str| format!("{text}\n[paper.learned]\n{lines}");
+    assert_eq!(read(&with("")).unwrap().paper.learned, None);
+    let found = errors(&with("from = 'proof 1'"));
+    assert!(found.contains("does not say `tone`"), "{found}");
+    let bent = [
+        "tone = '0 3, 50 2, 100 100'",
+        "tone = '0 3, 0 5, 100 100'",
+        "tone = '0 3'",
+        "tone = '0 -3, 100 100'",
+        "tone = '0 3, 100 nan'",
+        "tone = '0,5 3, 100 100'",
+        "saturation = '1 0 1'",
+        "saturation = '1 inf'",
+        "hue = '0 61'",
+    ];
+    for lines in bent {
+        assert!(read(&with(lines)).is_err(), "{lines}");
+    }
+    let many = vec!["1"; 100_000].join(" ");
+    assert!(errors(&with(&format!("saturation = '{many}'"))).len() < 1000);
 }
 
 #[test]

@@ -1,0 +1,264 @@
+//! What is done to the art for paper: the book's recipe, what a proof has taught, and what is wished
+//! for single pieces.
+
+use std::collections::HashMap;
+
+use toml_edit::{Item, TableLike};
+
+use super::cursor::{Cursor, Place};
+use super::{cut, pages, value};
+use crate::error::Problem;
+use crate::key;
+use crate::model::{ForPaper, Learned, OwnFigures, PaperRecipe, PieceInks, PieceWish, Sharpening};
+use crate::range::{self, Range};
+
+/// The most numbers that a list of `[paper.learned]` may have. Our assumption; a proof of two dozen
+/// colours teaches far fewer.
+const MOST_NUMBERS: usize = 72;
+/// Bounds of what can be learned: within them a press is a press. Our assumption.
+const FACTOR: std::ops::RangeInclusive<f64> = 0.25..=4.0;
+const TURN: std::ops::RangeInclusive<f64> = -60.0..=60.0;
+
+/// `[paper]` and `[paper.learned]`; the art goes to the press as it is where they are not there.
+pub(super) fn for_paper(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> ForPaper {
+    let place = cursor.section(top, key::PAPER);
+    let usual = ForPaper::default();
+    let recipe = cursor.word(place, "recipe", &PaperRecipe::WORDS);
+    let name = cursor.line_of_text(place, "name", range::NAME);
+    let own = own_figures(cursor, place);
+    let sharpening = cursor.word(place, "sharpening", &Sharpening::WORDS);
+    let ruling = figure(
+        cursor,
+        place,
+        "ruling",
+        "lines to the inch such as `175lpi`, or to the centimetre such as `70l/cm`",
+        value::ruling,
+        range::RULING,
+    );
+    ForPaper {
+        recipe: recipe.map_or(usual.recipe, |found| found.value),
+        name: name.map(|name| name.value).unwrap_or_default(),
+        own,
+        sharpening: sharpening.map_or(usual.sharpening, |found| found.value),
+        ruling,
+        learned: learned(cursor, top),
+    }
+}
+
+/// One entry for each `[[piece]]`. Those that are wrong are left out, and what is wrong is written
+/// down.
+pub(super) fn piece_wishes(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<PieceWish> {
+    let Some(item) = top.get("piece") else {
+        return Vec::new();
+    };
+    let Item::ArrayOfTables(tables) = item else {
+        let line = cursor.line(item.span());
+        cursor.wrong(
+            line,
+            Problem::WrongKind {
+                key: "piece".to_owned(),
+                expected: "each piece under its own `[[piece]]`",
+                found: "something else".to_owned(),
+                example: "[[piece]]".to_owned(),
+            },
+        );
+        return Vec::new();
+    };
+    if !range::PIECES.holds(&tables.len()) {
+        let line = cursor.line(tables.get(0).and_then(toml_edit::Table::span));
+        cursor.out_of_range(line, range::PIECES, &tables.len().to_string());
+        return Vec::new();
+    }
+    let mut lines: HashMap<String, u32> = HashMap::new();
+    let mut wishes = Vec::with_capacity(tables.len());
+    for table in tables {
+        let place = Place {
+            table: Some(table),
+            section: key::PIECE,
+            line: cursor.line(table.span()),
+        };
+        cursor.only(table, &place.within(), key::PIECE.names());
+        let Some(wish) = piece_wish(cursor, place) else {
+            continue;
+        };
+        if let Some(first) = lines.get(&wish.piece) {
+            cursor.wrong(
+                place.line,
+                Problem::WishedTwice {
+                    piece: cut(&wish.piece),
+                    first: *first,
+                },
+            );
+            continue;
+        }
+        lines.insert(wish.piece.clone(), wish.line);
+        wishes.push(wish);
+    }
+    wishes
+}
+
+fn piece_wish(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<PieceWish> {
+    let piece = pages::piece(cursor, place, "art");
+    if piece.is_none()
+        && place
+            .table
+            .is_none_or(|table| pages::is_empty(table, "art"))
+    {
+        cursor.missing(place, "art");
+    }
+    let recipe = cursor.word(place, "recipe", &PaperRecipe::WORDS);
+    let own = own_figures(cursor, place);
+    let inks = cursor.word(place, "inks", &PieceInks::WORDS);
+    let sharpening = cursor.word(place, "sharpening", &Sharpening::WORDS);
+    Some(PieceWish {
+        piece: piece?.value,
+        recipe: recipe.map(|found| found.value),
+        own,
+        inks: inks.map_or(PieceInks::ByLook, |found| found.value),
+        sharpening: sharpening.map(|found| found.value),
+        line: place.line,
+    })
+}
+
+/// The figures of a recipe that are said; the same keys in `[paper]` and in `[[piece]]`.
+fn own_figures(cursor: &mut Cursor<'_>, place: Place<'_>) -> OwnFigures {
+    let mut percent = |key: &str, range: Range| {
+        figure(
+            cursor,
+            place,
+            key,
+            "a change in percent such as `-8%`",
+            value::change_in_percent,
+            range,
+        )
+    };
+    let contrast = percent("contrast", range::CONTRAST);
+    let saturation = percent("saturation", range::SATURATION);
+    let bands = [
+        percent("red", range::RED),
+        percent("yellow", range::YELLOW),
+        percent("green", range::GREEN),
+        percent("cyan", range::CYAN),
+        percent("blue", range::BLUE),
+        percent("magenta", range::MAGENTA),
+    ];
+    let mut lightness = |key: &str, range: Range| {
+        figure(
+            cursor,
+            place,
+            key,
+            "a plain number of L*, where 0 is black and 100 is white",
+            value::number,
+            range,
+        )
+    };
+    OwnFigures {
+        contrast,
+        lightening: lightness("lightening", range::LIGHTENING),
+        saturation,
+        bands,
+        black: lightness("black", range::BLACK_POINT),
+        white: lightness("white", range::WHITE_POINT),
+    }
+}
+
+/// A figure that is written in a way of its own; `None` if it is not there or wrong.
+fn figure(
+    cursor: &mut Cursor<'_>,
+    place: Place<'_>,
+    key: &str,
+    expected: &'static str,
+    parse: fn(&str) -> Option<f64>,
+    range: Range,
+) -> Option<f64> {
+    let found = cursor.text_or_number(place, key)?;
+    match parse(&found.value) {
+        Some(value) if range.holds(&value) => Some(value),
+        Some(_) => {
+            cursor.out_of_range(found.line, range, &found.value);
+            None
+        }
+        None => {
+            cursor.unreadable(place, key, found.line, expected, &found.value);
+            None
+        }
+    }
+}
+
+/// `[paper.learned]`; a section that says nothing teaches nothing.
+fn learned(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Learned> {
+    let place = cursor.section(top, key::LEARNED);
+    let table = place.table?;
+    let from = cursor.line_of_text(place, "from", range::NAME);
+    let tone = numbers(
+        cursor,
+        place,
+        "tone",
+        "pairs of L* intended and L* printed, each from 0 to 100 and both rising, such as \
+         `0 3, 50 44, 100 100`",
+        |text| value::pairs(text, MOST_NUMBERS).filter(|pairs| rises(pairs)),
+    );
+    let saturation = numbers(
+        cursor,
+        place,
+        "saturation",
+        "factors from 0.25 to 4 around the hue circle, such as `1.1 1.05 1`",
+        |text| around(text, FACTOR),
+    );
+    let hue = numbers(
+        cursor,
+        place,
+        "hue",
+        "degrees from -60 to 60 around the hue circle, such as `0 -2 1`",
+        |text| around(text, TURN),
+    );
+    let said = ["tone", "saturation", "hue"]
+        .iter()
+        .any(|key| table.contains_key(key));
+    if !said {
+        if table.contains_key("from") {
+            cursor.missing(place, "tone");
+        }
+        return None;
+    }
+    Some(Learned {
+        from: from.map(|from| from.value).unwrap_or_default(),
+        tone,
+        saturation,
+        hue,
+    })
+}
+
+/// Numbers of a key that is written as a list; none if it is not there or wrong.
+fn numbers<T>(
+    cursor: &mut Cursor<'_>,
+    place: Place<'_>,
+    key: &str,
+    expected: &'static str,
+    parse: impl Fn(&str) -> Option<Vec<T>>,
+) -> Vec<T> {
+    let Some(found) = cursor.text(place, key) else {
+        return Vec::new();
+    };
+    parse(found.value).unwrap_or_else(|| {
+        cursor.unreadable(place, key, found.line, expected, found.value);
+        Vec::new()
+    })
+}
+
+fn around(text: &str, bounds: std::ops::RangeInclusive<f64>) -> Option<Vec<f64>> {
+    value::list(text, MOST_NUMBERS).filter(|list| list.iter().all(|value| bounds.contains(value)))
+}
+
+/// Whether pairs of L* could be a tone curve: none at all, or at least two, within bounds, intended
+/// rising and printed never falling.
+fn rises(pairs: &[(f64, f64)]) -> bool {
+    let lightness = 0.0..=100.0;
+    pairs.len() != 1
+        && pairs
+            .iter()
+            .all(|(intended, printed)| lightness.contains(intended) && lightness.contains(printed))
+        && pairs
+            .windows(2)
+            .all(|two| two[0].0 < two[1].0 && two[0].1 <= two[1].1)
+}
