@@ -188,6 +188,24 @@ pub(crate) const LEARNED: Section = Section {
             "\"0 0 -2 0 1 0\"",
             "the turn of hue learned from the proof",
         ),
+        key(
+            "depth",
+            Text,
+            "\"1.02 1 0.98\"",
+            "the chroma of darks and lights learned from the proof",
+        ),
+        key(
+            "lift",
+            Text,
+            "\"0 -1.5 -1 0 0 0.5\"",
+            "the lightness of strong colours learned from the proof",
+        ),
+        key(
+            "cast",
+            Text,
+            "\"0 0, 0.3 -0.2, 0 0\"",
+            "the cast learned from the proof",
+        ),
     ],
 };
 

@@ -381,6 +381,12 @@ pub struct Learned {
     pub saturation: Vec<f64>,
     /// Turns of hue in degrees around the hue circle.
     pub hue: Vec<f64>,
+    /// Factors on chroma from L* 0 to 100.
+    pub depth: Vec<f64>,
+    /// L* added at a printed chroma of 50, around the hue circle.
+    pub lift: Vec<f64>,
+    /// Pairs of a* and b* added, from L* 0 to 100.
+    pub cast: Vec<(f64, f64)>,
 }
 
 /// Which inks a piece prints in.

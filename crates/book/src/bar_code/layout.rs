@@ -161,7 +161,7 @@ impl BarCode {
             }
             end = left + module * (modules.len() as i64 + ADD_ON_QUIET_RIGHT);
         } else {
-            end = end + module * QUIET_RIGHT;
+            end += module * QUIET_RIGHT;
         }
         BarCodeLayout {
             size: Size { width: end, height },

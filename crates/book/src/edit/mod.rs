@@ -4,6 +4,7 @@
 //! back, so no edit has an inverse of its own.
 
 mod blocks;
+mod learn;
 mod literal;
 mod set;
 mod table;

@@ -2,6 +2,7 @@
 //! for single pieces.
 
 use std::collections::HashMap;
+use std::ops::RangeInclusive;
 
 use toml_edit::{Item, TableLike};
 
@@ -12,12 +13,12 @@ use crate::key;
 use crate::model::{ForPaper, Learned, OwnFigures, PaperRecipe, PieceInks, PieceWish, Sharpening};
 use crate::range::{self, Range};
 
-/// The most numbers that a list of `[paper.learned]` may have. Our assumption; a proof of two dozen
-/// colours teaches far fewer.
-const MOST_NUMBERS: usize = 72;
-/// Bounds of what can be learned: within them a press is a press. Our assumption.
-const FACTOR: std::ops::RangeInclusive<f64> = 0.25..=4.0;
-const TURN: std::ops::RangeInclusive<f64> = -60.0..=60.0;
+/// The most numbers or pairs that a list of `[paper.learned]` may have, and what each may be: those
+/// that the colour room takes.
+const MOST_NUMBERS: usize = 64;
+const FACTOR: RangeInclusive<f64> = 0.5..=2.0;
+const TURN: RangeInclusive<f64> = -30.0..=30.0;
+const SHIFT: RangeInclusive<f64> = -15.0..=15.0;
 
 /// `[paper]` and `[paper.learned]`; the art goes to the press as it is where they are not there.
 pub(super) fn for_paper(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> ForPaper {
@@ -198,24 +199,48 @@ fn learned(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Learned> {
          `0 3, 50 44, 100 100`",
         |text| value::pairs(text, MOST_NUMBERS).filter(|pairs| rises(pairs)),
     );
-    let saturation = numbers(
-        cursor,
-        place,
+    let mut around = |key: &str, expected: &'static str, bounds: RangeInclusive<f64>| {
+        numbers(cursor, place, key, expected, |text| {
+            value::list(text, MOST_NUMBERS)
+                .filter(|list| list.iter().all(|value| bounds.contains(value)))
+        })
+    };
+    let saturation = around(
         "saturation",
-        "factors from 0.25 to 4 around the hue circle, such as `1.1 1.05 1`",
-        |text| around(text, FACTOR),
+        "up to 64 factors from 0.5 to 2 around the hue circle",
+        FACTOR,
     );
-    let hue = numbers(
+    let hue = around(
+        "hue",
+        "up to 64 turns from -30 to 30 degrees around the hue circle",
+        TURN,
+    );
+    let depth = around(
+        "depth",
+        "up to 64 factors from 0.5 to 2, from the darkest to the lightest",
+        FACTOR,
+    );
+    let lift = around(
+        "lift",
+        "up to 64 changes of L* from -15 to 15 around the hue circle",
+        SHIFT,
+    );
+    let cast = numbers(
         cursor,
         place,
-        "hue",
-        "degrees from -60 to 60 around the hue circle, such as `0 -2 1`",
-        |text| around(text, TURN),
+        "cast",
+        "up to 64 pairs of a* and b* from -15 to 15, from the darkest to the lightest",
+        |text| {
+            value::pairs(text, MOST_NUMBERS).filter(|pairs| {
+                let within = |(a, b): &(f64, f64)| SHIFT.contains(a) && SHIFT.contains(b);
+                pairs.iter().all(within)
+            })
+        },
     );
-    let said = ["tone", "saturation", "hue"]
-        .iter()
-        .any(|key| table.contains_key(key));
-    if !said {
+    let teaches = key::LEARNED
+        .names()
+        .any(|key| key != "from" && table.contains_key(key));
+    if !teaches {
         if table.contains_key("from") {
             cursor.missing(place, "tone");
         }
@@ -226,6 +251,9 @@ fn learned(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Learned> {
         tone,
         saturation,
         hue,
+        depth,
+        lift,
+        cast,
     })
 }
 
@@ -246,12 +274,8 @@ fn numbers<T>(
     })
 }
 
-fn around(text: &str, bounds: std::ops::RangeInclusive<f64>) -> Option<Vec<f64>> {
-    value::list(text, MOST_NUMBERS).filter(|list| list.iter().all(|value| bounds.contains(value)))
-}
-
-/// Whether pairs of L* could be a tone curve: none at all, or at least two, within bounds, intended
-/// rising and printed never falling.
+/// Whether pairs of L* could be a tone curve: none at all, or at least two, within bounds, both
+/// rising.
 fn rises(pairs: &[(f64, f64)]) -> bool {
     let lightness = 0.0..=100.0;
     pairs.len() != 1
@@ -260,5 +284,5 @@ fn rises(pairs: &[(f64, f64)]) -> bool {
             .all(|(intended, printed)| lightness.contains(intended) && lightness.contains(printed))
         && pairs
             .windows(2)
-            .all(|two| two[0].0 < two[1].0 && two[0].1 <= two[1].1)
+            .all(|two| two[0].0 < two[1].0 && two[0].1 < two[1].1)
 }

@@ -2,7 +2,7 @@
 
 use book::edit::{Edit, apply};
 use book::propose::{FirstBook, propose};
-use book::{Book, PaperRecipe, PieceInks, Treatment, read};
+use book::{Book, Learned, PaperRecipe, PieceInks, Treatment, read};
 use measure::Size;
 use proptest::prelude::*;
 
@@ -677,26 +677,33 @@ fn a_lesson_comes_in_as_one_step_and_stays_apart_from_the_recipe() {
         art: vec![("a.png".to_owned(), pixels(2400, 2400))],
     })
     .unwrap();
-    let learn = Edit::SetAll {
-        values: vec![
-            (
-                "paper.learned.from".to_owned(),
-                "proof 1, strip 2".to_owned(),
-            ),
-            (
-                "paper.learned.tone".to_owned(),
-                "0 3, 50 44, 100 100".to_owned(),
-            ),
-            ("paper.learned.saturation".to_owned(), "1.1 1 1".to_owned()),
-            ("paper.learned.hue".to_owned(), "0 -2 1".to_owned()),
-        ],
-        what: "Took in what proof 1 has taught".to_owned(),
+    let lesson = Learned {
+        from: "proof 1, strip 2".to_owned(),
+        tone: vec![(0.0, 3.0), (50.0, 44.12345), (100.0, 100.0)],
+        saturation: vec![1.1, 1.0, 1.0],
+        hue: vec![-0.0001, -2.0, 1.0],
+        depth: Vec::new(),
+        lift: vec![1.25],
+        cast: vec![(0.0, 0.0), (0.3, -0.2)],
     };
+    let learn = Edit::learn(&lesson, "Took in what proof 1 has taught");
     let (taught, what) = edited(&text, &learn);
     assert_eq!(what, "Took in what proof 1 has taught");
     let learned = read(&taught).unwrap().paper.learned.unwrap();
-    assert_eq!(learned.tone, [(0.0, 3.0), (50.0, 44.0), (100.0, 100.0)]);
-    assert_eq!(learned.hue, [0.0, -2.0, 1.0]);
+    let rounded = Learned {
+        tone: vec![(0.0, 3.0), (50.0, 44.123), (100.0, 100.0)],
+        hue: vec![0.0, -2.0, 1.0],
+        ..lesson.clone()
+    };
+    assert_eq!(learned, rounded);
+    // Another lesson takes the place of all that the first has taught.
+    let other = Learned {
+        from: "proof 2".to_owned(),
+        hue: vec![1.0],
+        ..Learned::default()
+    };
+    let (again, _) = edited(&taught, &Edit::learn(&other, "x"));
+    assert_eq!(read(&again).unwrap().paper.learned, Some(other));
     let at = |words: &str| {
         taught
             .find(words)
@@ -709,12 +716,7 @@ fn a_lesson_comes_in_as_one_step_and_stays_apart_from_the_recipe() {
     assert_eq!(paper.own.contrast, Some(-3.0));
     assert_eq!(paper.learned, Some(learned));
     // All forgotten.
-    let forget = Edit::SetAll {
-        values: ["from", "tone", "saturation", "hue"]
-            .map(|key| (format!("paper.learned.{key}"), String::new()))
-            .to_vec(),
-        what: String::new(),
-    };
+    let forget = Edit::forget_lesson("");
     let (forgot, what) = edited(&both, &forget);
     assert_eq!(read(&forgot).unwrap().paper.learned, None);
     assert!(

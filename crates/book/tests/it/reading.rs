@@ -59,6 +59,9 @@ fn a_full_book_reads_as_it_is_written() {
     assert_eq!(learned.tone.len(), 5);
     assert_eq!(learned.saturation, [1.1, 1.08, 1.0, 1.0, 1.0, 1.05]);
     assert_eq!(learned.hue, [0.0, 0.0, -2.0, 0.0, 1.0, 0.0]);
+    assert_eq!(learned.depth, [1.02, 1.0, 0.98]);
+    assert_eq!(learned.lift[1], -1.5);
+    assert_eq!(learned.cast, [(0.0, 0.0), (0.3, -0.2), (0.0, 0.0)]);
     let [harbour, crab] = &book.piece_wishes[..] else {
         panic!()
     };
@@ -66,7 +69,7 @@ fn a_full_book_reads_as_it_is_written() {
     assert_eq!(harbour.recipe, Some(PaperRecipe::None));
     assert_eq!(harbour.own.white, Some(100.0));
     assert_eq!(harbour.inks, PieceInks::ByLook);
-    assert_eq!(harbour.line, 66);
+    assert_eq!(harbour.line, 69);
     assert_eq!((crab.recipe, crab.inks), (None, PieceInks::BlackAndYellow));
     assert_eq!(crab.sharpening, Some(Sharpening::None));
     assert_eq!(book.cover.front.as_deref(), Some("coast/harbour.png"));
@@ -108,7 +111,7 @@ fn a_full_book_reads_as_it_is_written() {
             "Nobody has ever drawn it the same way twice."
         ]
     );
-    assert_eq!(book.running_order[0].line, 78);
+    assert_eq!(book.running_order[0].line, 81);
 }
 
 #[test]
@@ -172,7 +175,11 @@ fn a_lesson_that_teaches_nothing_is_none_and_one_without_figures_is_refused() {
         "tone = '0,5 3, 100 100'",
         "saturation = '1 0 1'",
         "saturation = '1 inf'",
-        "hue = '0 61'",
+        "hue = '0 31'",
+        "depth = '0.4'",
+        "lift = '16'",
+        "cast = '0 0, 0 16'",
+        "cast = '0 0, 0'",
     ];
     for lines in bent {
         assert!(read(&with(lines)).is_err(), "{lines}");
