@@ -119,17 +119,29 @@ impl PressCondition {
     /// # Errors
     /// The profile's tables fail.
     pub fn lab_of(&self, inks: &[[u8; 4]], paper: PaperView) -> Result<Vec<Lab>, ColourError> {
-        let rendering = match paper {
-            PaperView::Shown => Rendering::Absolute,
-            PaperView::Adapted => Rendering::Relative,
-        };
         let percent: Vec<[f32; 4]> = inks
             .iter()
             .map(|ink| ink.map(|byte| f32::from(byte) / 2.55))
             .collect();
+        self.lab_of_percent(&percent, paper)
+    }
+
+    /// The same for inks in percent, between the steps of bytes.
+    ///
+    /// # Errors
+    /// The profile's tables fail.
+    pub fn lab_of_percent(
+        &self,
+        percent: &[[f32; 4]],
+        paper: PaperView,
+    ) -> Result<Vec<Lab>, ColourError> {
+        let rendering = match paper {
+            PaperView::Shown => Rendering::Absolute,
+            PaperView::Adapted => Rendering::Relative,
+        };
         let exact = Exact::<4, 3>::to_lab(&self.profile, rendering)?;
         Ok(exact
-            .convert_all(&percent)
+            .convert_all(percent)
             .into_iter()
             .map(Lab::from_floats)
             .collect())
