@@ -5,6 +5,9 @@ use colour::Lab;
 
 use crate::{Mark, ProofError};
 
+/// Keyword that carries the strip's mark.
+pub const MARK: &str = "FOREDGE_MARK";
+
 /// A measurement file as it was read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cgats {

@@ -1,8 +1,8 @@
 //! Learning from a measured strip how the press departs from its condition.
 
-use colour::Departure;
+use colour::{Departure, PressCondition};
 
-use crate::{Measurement, Strip};
+use crate::{Measurement, ProofError, Strip};
 
 /// What can be said from a measurement.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,7 +66,14 @@ pub struct PatchError {
 }
 
 /// Learns how the press departs.
-pub fn learn(strip: &Strip, measurement: &Measurement) -> Verdict {
-    let _ = (strip, measurement);
+///
+/// # Errors
+/// The profile's tables fail.
+pub fn learn(
+    strip: &Strip,
+    measurement: &Measurement,
+    press: &PressCondition,
+) -> Result<Verdict, ProofError> {
+    let _ = (strip, measurement, press);
     todo!()
 }

@@ -15,7 +15,9 @@ impl Mark {
     /// The text in the mark, capitals and digits only so that the code stays small:
     /// `FOREDGE/1/12/0A1B2C3D/3` is format 1, page 12 (`-` for none), file, version 3.
     pub fn text(&self) -> String {
-        let page = self.page.map_or_else(|| "-".into(), |page| page.to_string());
+        let page = self
+            .page
+            .map_or_else(|| "-".into(), |page| page.to_string());
         let file = self.file.to_ascii_uppercase();
         format!("FOREDGE/1/{page}/{file}/{}", self.version)
     }
