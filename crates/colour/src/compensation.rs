@@ -1,3 +1,8 @@
+use crate::Lab;
+use crate::departure::finite;
+use crate::perceptual::Seen;
+use crate::rising::{Knot, Rising};
+
 /// What is done to art before it is separated, so that it looks on paper as it was meant: a little
 /// flatter, lighter and less saturated.
 ///
@@ -57,4 +62,129 @@ impl Compensation {
             ..Self::NONE
         })
     }
+
+    /// Least and most of [`Compensation::contrast`], in percent.
+    pub const CONTRAST: (f64, f64) = (-40.0, 20.0);
+    /// Least and most of [`Compensation::lightening`], in L*.
+    pub const LIGHTENING: (f64, f64) = (-10.0, 20.0);
+    /// Least and most of [`Compensation::saturation`] and of a band, in percent.
+    pub const SATURATION: (f64, f64) = (-60.0, 30.0);
+    /// Least and most of [`Compensation::black`], in L*.
+    pub const BLACK: (f64, f64) = (0.0, 20.0);
+    /// Least and most of [`Compensation::white`], in L*.
+    pub const WHITE: (f64, f64) = (85.0, 100.0);
+
+    /// Whether nothing is done.
+    pub fn is_none(&self) -> bool {
+        *self == Self::NONE
+    }
+
+    /// The same with every figure in its range; what is no number does nothing.
+    #[must_use]
+    pub fn clamped(&self) -> Self {
+        let within = |value: f64, (least, most): (f64, f64), otherwise: f64| {
+            if value.is_nan() {
+                otherwise
+            } else {
+                value.clamp(least, most)
+            }
+        };
+        Self {
+            contrast: within(self.contrast, Self::CONTRAST, 0.0),
+            lightening: within(self.lightening, Self::LIGHTENING, 0.0),
+            saturation: within(self.saturation, Self::SATURATION, 0.0),
+            bands: self.bands.map(|band| within(band, Self::SATURATION, 0.0)),
+            black: within(self.black, Self::BLACK, 0.0),
+            white: within(self.white, Self::WHITE, 100.0),
+        }
+    }
+
+    /// What becomes of one colour of the art: relative to the art's white, D50.
+    ///
+    /// For greys L* follows the tone curve: black goes to [`Compensation::black`], L* 50 to 50 plus
+    /// [`Compensation::lightening`], white to [`Compensation::white`], and contrast is the slope
+    /// between. Figures out of range count as their nearest in range.
+    pub fn apply(&self, art: Lab) -> Lab {
+        self.curves().apply(art)
+    }
+
+    /// The compensation made ready for many colours.
+    pub(crate) fn curves(&self) -> Curves {
+        let own = self.clamped();
+        Curves {
+            none: own.is_none(),
+            tone: tone(&own),
+            saturation: 1.0 + own.saturation / 100.0,
+            bands: own.bands.map(|band| 1.0 + band / 100.0),
+        }
+    }
+}
+
+/// A [`Compensation`] made ready for many colours.
+pub(crate) struct Curves {
+    none: bool,
+    tone: Rising,
+    saturation: f64,
+    bands: [f64; 6],
+}
+
+/// Hues of the bands in the perceptual space, in degrees: those of a screen's own red, yellow,
+/// green, cyan, blue and magenta (sRGB).
+const HUES: [f64; 6] = [29.2, 109.8, 142.5, 194.8, 264.1, 328.4];
+
+impl Curves {
+    pub(crate) fn apply(&self, art: Lab) -> Lab {
+        if self.none {
+            return art;
+        }
+        let seen = Seen::of(finite(art));
+        let factor = self.saturation * self.band(seen.hue());
+        Seen {
+            j: self.tone.value(seen.j),
+            a: seen.a * factor,
+            b: seen.b * factor,
+        }
+        .lab()
+    }
+
+    /// The bands' factor at a hue: from one band's to the next along half a wave of a cosine, so
+    /// that it is smooth, never leaves the two, and is a band's own at its middle.
+    fn band(&self, hue: f64) -> f64 {
+        let next = HUES.iter().position(|&middle| hue < middle).unwrap_or(0);
+        let before = (next + HUES.len() - 1) % HUES.len();
+        let gap = (HUES[next] - HUES[before]).rem_euclid(360.0);
+        let share = (hue - HUES[before]).rem_euclid(360.0) / gap;
+        let share = f64::midpoint(1.0, -(share * std::f64::consts::PI).cos());
+        self.bands[before] + (self.bands[next] - self.bands[before]) * share
+    }
+}
+
+/// Lightness wanted for lightness in the art: two cubic pieces that meet in middle grey with the
+/// contrast as their slope. With no figure set both are the straight line.
+fn tone(own: &Compensation) -> Rising {
+    let middle = 50.0 + own.lightening;
+    let rises = [(middle - own.black) / 50.0, (own.white - middle) / 50.0];
+    // A slope of up to three times a piece's rise keeps the piece rising (Fritsch and Carlson
+    // 1980); a little less leaves it no flat place.
+    let wanted = (1.0 + own.contrast / 100.0) * (own.white - own.black) / 100.0;
+    let slope = wanted.min(2.5 * rises[0]).min(2.5 * rises[1]);
+    // The end's slope that makes a piece a plain parabola, as long as it rises.
+    let end = |rise: f64| (2.0 * rise - slope).max(0.1 * rise);
+    Rising::of(vec![
+        Knot {
+            at: 0.0,
+            value: own.black,
+            slope: end(rises[0]),
+        },
+        Knot {
+            at: 50.0,
+            value: middle,
+            slope,
+        },
+        Knot {
+            at: 100.0,
+            value: own.white,
+            slope: end(rises[1]),
+        },
+    ])
 }

@@ -17,6 +17,9 @@ pub enum ColourError {
     /// An ink limit outside 100 to 400 percent.
     #[error("the ink limit must be between 100 and 400 percent, but is {0}")]
     InkLimit(String),
+    /// A departure that no press can have.
+    #[error("the learned correction cannot be used: {0}")]
+    Departure(String),
     /// The colour library failed.
     #[error("the colour library could not build the transform: {0}")]
     Transform(String),
