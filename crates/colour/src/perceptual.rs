@@ -194,7 +194,8 @@ mod tests {
     fn white_is_adapted() {
         let white = times(&TO_D65, D50);
         for (found, wanted) in white.into_iter().zip([0.950_47, 1.0, 1.088_83]) {
-            assert!((found - wanted).abs() < 2e-4, "{white:?}");
+            // D50 is rounded to four digits, which costs as many here.
+            assert!((found - wanted).abs() < 6e-4, "{white:?}");
         }
         for cone in times(&CONES, white) {
             assert!((cone - 1.0).abs() < 1e-3, "{cone}");

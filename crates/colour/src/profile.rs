@@ -3,9 +3,10 @@ use std::sync::{Arc, LazyLock};
 
 use lcms2::{ColorSpaceSignature, InfoType, Locale, ProfileClassSignature};
 
-use crate::ColourError;
 use crate::engine::{self, Exact, Rendering};
 use crate::guard;
+use crate::source::Source;
+use crate::{ColourError, Lab};
 
 /// Colour space of a profile's device side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -74,6 +75,20 @@ impl Profile {
     /// Its name, as it states it.
     pub fn description(&self) -> &str {
         &self.description
+    }
+
+    /// Absolute colorimetric Lab (D50) of device colours, RGB or grey, each channel 0 to 1; grey is
+    /// the mean of the three.
+    ///
+    /// # Errors
+    /// A CMYK profile: its inks are told by [`crate::PressCondition::lab_of`].
+    pub fn lab_of(&self, device: &[[f32; 3]]) -> Result<Vec<Lab>, ColourError> {
+        let exact = Source::<3>::to_lab(self, Rendering::Absolute)?;
+        Ok(exact
+            .convert_all(device)
+            .into_iter()
+            .map(Lab::from_floats)
+            .collect())
     }
 
     /// Whether both are the same file.

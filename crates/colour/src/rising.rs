@@ -92,17 +92,18 @@ impl Rising {
     }
 }
 
-/// A smooth curve around a circle through values that may rise and fall; it never leaves the range
-/// of its neighbours.
+/// A smooth curve through evenly spread values that may rise and fall; between two values it never
+/// leaves their range.
 #[derive(Debug, Clone)]
-pub(crate) struct Around {
+pub(crate) struct Smooth {
+    /// Two at least.
     knots: Vec<Knot>,
     width: f64,
 }
 
-impl Around {
-    /// Through `values` at places evenly spread over 0 to 360; `None` for none.
-    pub(crate) fn through(values: &[f64]) -> Option<Self> {
+impl Smooth {
+    /// Around a circle, at angles evenly spread over 0 to 360; `None` for no values.
+    pub(crate) fn around(values: &[f64]) -> Option<Self> {
         let count = values.len();
         let first = *values.first()?;
         let width = 360.0 / count as f64;
@@ -118,8 +119,38 @@ impl Around {
         Some(Self { knots, width })
     }
 
-    /// The value at an angle of 0 to 360.
+    /// Along a line, at places evenly spread over 0 to 100; beyond, the end's value. `None` for no
+    /// values.
+    pub(crate) fn along(values: &[f64]) -> Option<Self> {
+        let first = *values.first()?;
+        let values = if values.len() == 1 {
+            &[first, first]
+        } else {
+            values
+        };
+        let last = values.len() - 1;
+        let width = 100.0 / last as f64;
+        let secant = |i: usize| (values[i + 1] - values[i]) / width;
+        let knots = values
+            .iter()
+            .enumerate()
+            .map(|(i, &value)| Knot {
+                at: width * i as f64,
+                value,
+                slope: match i {
+                    0 => secant(0),
+                    _ if i == last => secant(last - 1),
+                    _ => harmonic(secant(i - 1), secant(i)),
+                },
+            })
+            .collect();
+        Some(Self { knots, width })
+    }
+
+    /// The value at a place.
     pub(crate) fn value(&self, at: f64) -> f64 {
+        let end = self.width * (self.knots.len() - 1) as f64;
+        let at = at.clamp(0.0, end);
         let i = ((at / self.width) as usize).min(self.knots.len() - 2);
         piece(&self.knots[i], &self.knots[i + 1], at)
     }
