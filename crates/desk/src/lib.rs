@@ -34,6 +34,7 @@ mod new_book;
 mod place;
 mod press_job;
 mod preview;
+mod proofing;
 mod pyramid;
 mod record;
 mod report;
@@ -46,9 +47,10 @@ pub use checking::check_alone;
 pub use demo_book::demo;
 pub use digest::Digest;
 pub use error::DeskError;
+pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
 pub use report::*;
 // The faces see the rooms below through the desk alone.
-pub use {art, book, colour, finding, measure, press};
+pub use {art, book, colour, finding, measure, press, proof};
 
 use std::fmt;
 use std::fs::File;
