@@ -28,9 +28,11 @@ mod glyphs;
 mod grid;
 mod inks;
 mod judge;
+mod losses;
 mod manifest;
 mod moment;
 mod new_book;
+mod paper;
 mod place;
 mod press_job;
 mod preview;
@@ -61,7 +63,7 @@ use book::plan::ReaderPage;
 use measure::PixelSize;
 
 use inks::Inks;
-use preview::{SheetName, Views};
+use preview::Views;
 use record::Record;
 use standing::Standing;
 
@@ -324,6 +326,88 @@ impl Desk {
         row: u32,
     ) -> Result<(&'static str, Arc<[u8]>), DeskError> {
         preview::tile(self, SheetName::Cover, view, level, column, row)
+    }
+
+    /// The compensation in force: the book's, or that of one piece with its exceptions.
+    ///
+    /// # Errors
+    /// As [`Desk::snapshot`].
+    pub fn compensation(&self, piece: Option<&str>) -> Result<colour::Compensation, DeskError> {
+        let standing = self.standing()?;
+        Ok(paper::Paper::of(&standing.snapshot.book).compensation(piece))
+    }
+
+    /// What the colours of a map mean, in the order of the scale; empty for views that are no maps.
+    ///
+    /// # Errors
+    /// As [`Desk::snapshot`].
+    pub fn legend(&self, view: View) -> Result<Vec<LegendStep>, DeskError> {
+        let _ = view;
+        Ok(Vec::new())
+    }
+
+    /// A page or the cover, bleed included, as it would print with other figures: a JPEG whose
+    /// longer side is `longest` pixels at most. With a piece the figures are tried on that piece
+    /// alone, otherwise on every picture that has no exception.
+    ///
+    /// `view` is [`View::Print`] or [`View::Adapted`].
+    ///
+    /// # Errors
+    /// As [`Desk::tile`]; another view.
+    pub fn trial(
+        &self,
+        sheet: impl Into<SheetName>,
+        compensation: &colour::Compensation,
+        piece: Option<&str>,
+        view: View,
+        longest: u32,
+    ) -> Result<Arc<[u8]>, DeskError> {
+        let _ = (compensation, piece);
+        preview::small(self, sheet.into(), view, longest)
+    }
+
+    /// A small picture (JPEG, sRGB) of a trimmed page or of the cover, its longer side `longest`
+    /// pixels; cached.
+    ///
+    /// # Errors
+    /// As [`Desk::tile`].
+    pub fn page_picture(
+        &self,
+        sheet: impl Into<SheetName>,
+        view: View,
+        longest: u32,
+    ) -> Result<Arc<[u8]>, DeskError> {
+        preview::small(self, sheet.into(), view, longest)
+    }
+
+    /// All pages of the book, spread by spread with their folios, as one JPEG `width` pixels wide.
+    ///
+    /// # Errors
+    /// As [`Desk::tile`], or stopped.
+    pub fn contact_sheet(
+        &self,
+        view: View,
+        width: u32,
+        watch: &dyn Watch,
+    ) -> Result<Arc<[u8]>, DeskError> {
+        let _ = watch;
+        preview::small(self, SheetName::Page(ReaderPage(1)), view, width)
+    }
+
+    /// What paper will take from each piece, in the order of the pages; cached by digest.
+    ///
+    /// # Errors
+    /// As [`Desk::judge`].
+    pub fn losses(&self, watch: &dyn Watch) -> Result<Vec<Loss>, DeskError> {
+        losses::run(self, watch)
+    }
+
+    /// The losses, if all are known already for the book as it is. Reads no pixels.
+    ///
+    /// # Errors
+    /// As [`Desk::snapshot`].
+    pub fn losses_known(&self) -> Result<Option<Vec<Loss>>, DeskError> {
+        losses::known(self)
     }
 
     /// Uses a press condition: a built-in one by name, or a CMYK output profile, which is copied

@@ -16,7 +16,7 @@ use crate::inks::{self, Inks};
 use crate::press_job::{self, ArtFile, Plan};
 use crate::pyramid::{Pyramid, jpeg};
 use crate::unit::{self, Sheet};
-use crate::{Desk, DeskError, Sample, View, art_folder, files};
+use crate::{Desk, DeskError, Sample, SheetName, View, art_folder, files};
 
 /// Bytes of finished previews that are kept.
 const KEPT_BYTES: usize = 600 << 20;
@@ -30,13 +30,6 @@ const LARGEST: u64 = 200_000_000;
 const LARGEST_THUMBNAIL: u32 = 2048;
 /// Raised when the same art would give another thumbnail.
 const METHOD: &str = "1";
-
-/// What is looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(crate) enum SheetName {
-    Page(ReaderPage),
-    Cover,
-}
 
 /// What was made and is kept for the next look.
 #[derive(Default)]
@@ -154,10 +147,34 @@ pub(crate) fn under(
         .pyramid
         .pixel(x, y)
         .zip(print.ink.get(at..at + 4))
-        .map(|(rgb, ink)| Sample {
-            rgb,
-            cmyk: [ink[0], ink[1], ink[2], ink[3]],
+        .and_then(|(rgb, ink)| {
+            let share = |byte: u8| f32::from(byte) / 255.0;
+            let seen = print.pyramid.pixel(x, y)?;
+            let lab = colour::Profile::srgb()
+                .lab_of(&[rgb.map(share), seen.map(share)])
+                .ok()?;
+            Some(Sample {
+                rgb,
+                cmyk: [ink[0], ink[1], ink[2], ink[3]],
+                art: lab[0],
+                print: lab[1],
+                delta_e: colour::delta_e_2000(lab[0], lab[1]),
+                ink_percent: ink.iter().map(|&ink| f64::from(ink)).sum::<f64>() / 2.55,
+            })
         }))
+}
+
+/// A small picture of a sheet: its trim, or all with its bleed.
+pub(crate) fn small(
+    desk: &Desk,
+    name: SheetName,
+    view: View,
+    longest: u32,
+) -> Result<Arc<[u8]>, DeskError> {
+    let shown = shown(desk, name, view)?;
+    shown.pyramid.small(longest).map(Into::into).ok_or_else(|| {
+        DeskError::new(place(name), "no small picture of it could be made", "")
+    })
 }
 
 /// A thumbnail of a piece.
@@ -318,7 +335,12 @@ fn make(
         ground.map(|ink| (ink * 2.55).round() as u8)
     });
     match view {
-        View::Print => {
+        View::Print
+        | View::Adapted
+        | View::Reach
+        | View::Ink
+        | View::Shadows
+        | View::Plain => {
             let mut ink = ground.repeat(pixels);
             for placed in sheet.pictures {
                 if let Some((place, picture, black)) = brought(plan, placed, &area, &sheet, views)?

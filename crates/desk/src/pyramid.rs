@@ -41,6 +41,17 @@ impl Pyramid {
         rgb.get(at..at + 3).map(|rgb| [rgb[0], rgb[1], rgb[2]])
     }
 
+    /// The smallest level that is at least this long, as JPEG.
+    pub(crate) fn small(&self, longest: u32) -> Option<Vec<u8>> {
+        let (size, rgb) = self
+            .levels
+            .iter()
+            .rev()
+            .find(|(size, _)| size.width.max(size.height) >= longest)
+            .or_else(|| self.levels.first())?;
+        jpeg(*size, rgb)
+    }
+
     /// A tile as JPEG; `None` beyond the edge or the last level.
     pub(crate) fn tile(&self, level: u8, column: u32, row: u32) -> Option<Vec<u8>> {
         let (size, rgb) = self.levels.get(usize::from(level))?;

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use book::plan::{CoverPlan, Plan, ReaderPage};
+use colour::Lab;
 use finding::Finding;
 use measure::{PixelSize, Size};
 
@@ -134,20 +135,118 @@ pub struct History {
     pub redo: Option<String>,
 }
 
+/// What is looked at: a page of the interior, or the flat cover.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum SheetName {
+    /// A page.
+    Page(ReaderPage),
+    /// The flat cover.
+    Cover,
+}
+
+impl From<ReaderPage> for SheetName {
+    fn from(page: ReaderPage) -> Self {
+        Self::Page(page)
+    }
+}
+
 /// How a page is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum View {
     /// As on the screen.
     Screen,
-    /// As printed: soft proof with paper tint.
+    /// As printed: soft proof with the paper's tint and the press's own black.
     Print,
+    /// As printed, to eyes that take the paper for white.
+    Adapted,
+    /// A map of the colours that the press cannot reach.
+    Reach,
+    /// A map of how much ink lies where.
+    Ink,
+    /// A map of the shadows, and where their detail fills in.
+    Shadows,
+    /// As printed, without sharpening: to see what sharpening does.
+    Plain,
+}
+
+impl View {
+    /// All views, in the order in which they are offered.
+    pub const ALL: [Self; 7] = [
+        Self::Screen,
+        Self::Print,
+        Self::Adapted,
+        Self::Reach,
+        Self::Ink,
+        Self::Shadows,
+        Self::Plain,
+    ];
+
+    /// The word for it in addresses and on the command line.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Screen => "screen",
+            Self::Print => "print",
+            Self::Adapted => "adapted",
+            Self::Reach => "reach",
+            Self::Ink => "ink",
+            Self::Shadows => "shadows",
+            Self::Plain => "plain",
+        }
+    }
+
+    /// The view of a word.
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|view| view.word() == word)
+    }
+}
+
+/// What a colour of a map means.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LegendStep {
+    /// The colour, sRGB.
+    pub rgb: [u8; 3],
+    /// What it means, in words with figures.
+    pub words: String,
 }
 
 /// The colour of one place of a page.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sample {
     /// On the screen, sRGB.
     pub rgb: [u8; 3],
     /// In ink: C, M, Y, K, 255 = solid.
     pub cmyk: [u8; 4],
+    /// In the art, CIE L*a*b* D50, relative to the screen's white.
+    pub art: Lab,
+    /// In print, CIE L*a*b* D50, relative to the paper: to eyes that take the paper for white.
+    pub print: Lab,
+    /// Difference of the two, ΔE00.
+    pub delta_e: f64,
+    /// Total ink in percent, 0 to 400.
+    pub ink_percent: f64,
+}
+
+/// What paper takes from one piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Loss {
+    /// The art's name.
+    pub piece: String,
+    /// Pages that show it; empty for art that is on the cover alone or nowhere.
+    pub pages: Vec<ReaderPage>,
+    /// What will be lost, as one plain sentence.
+    pub sentence: String,
+    /// Mean ΔE00 between the art's colours and their print, each seen relative to its own white.
+    pub mean_lost: f64,
+    /// Share of the area whose colour the press cannot reach within ΔE00 3, 0 to 1.
+    pub out_of_reach: f64,
+    /// Mean ΔE00 by which that share lies beyond the press.
+    pub out_of_reach_by: f64,
+    /// The part of `out_of_reach` in each hue band of [`colour::Compensation::BANDS`].
+    pub out_of_reach_bands: [f64; 6],
+    /// Share of the area whose shadow detail will fill in, 0 to 1.
+    pub shadow_fills: f64,
+    /// Share of the area whose highlight detail goes to bare paper, 0 to 1.
+    pub highlight_fades: f64,
+    /// Highest ink total in percent.
+    pub ink_most: f64,
 }
