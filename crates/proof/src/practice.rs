@@ -116,6 +116,7 @@ impl PracticePress {
                 (cgats::MARK.into(), mark.text()),
             ],
             rows,
+            decimal_comma: false,
         }))
     }
 }
