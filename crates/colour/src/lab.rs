@@ -22,6 +22,11 @@ impl Lab {
         }
     }
 
+    /// To the engine's floats.
+    pub(crate) fn floats(self) -> [f32; 3] {
+        [self.l as f32, self.a as f32, self.b as f32]
+    }
+
     /// This absolute colour as it looks to eyes that take the paper for white: XYZ is divided by the
     /// paper's, as between the ICC's absolute and relative intents (ICC.1:2022, 6.3.2.2).
     ///

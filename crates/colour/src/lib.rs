@@ -23,6 +23,7 @@ mod reach;
 mod recipe;
 mod repurpose;
 mod rising;
+mod route;
 mod screen_view;
 mod separation;
 mod soft_proof;

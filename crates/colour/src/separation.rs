@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use crate::engine::{Exact, Rendering};
 use crate::grid3::{FULL, Grid3, Side, quantise};
 use crate::limiter::Limiter;
-use crate::source::Source;
+use crate::route::Route;
 use crate::{ColourError, InkLimit, Lab, Profile, Recipe, delta_e_2000};
 
 /// The fused table: RGB to CMYK at 16 bit, every node within the ink limit.
@@ -19,7 +19,8 @@ pub struct Separation {
 }
 
 impl Separation {
-    /// Samples the reference library at full precision, then holds the ink limit at each node.
+    /// Samples the reference library at full precision, with the recipe's compensation before it
+    /// and its departure undone behind it, then holds the ink limit at each node.
     ///
     /// A grey source takes its values as three equal bytes.
     ///
@@ -27,7 +28,7 @@ impl Separation {
     /// A profile of the wrong kind.
     pub fn build(recipe: &Recipe) -> Result<Self, ColourError> {
         let press = &recipe.press.profile;
-        let exact = Source::between(&recipe.source, press, recipe.intent.rendering())?;
+        let exact = Route::of(recipe)?;
         let mut side = Side::Nodes65;
         let mut values = sample(&exact, side);
         if wants_finer(&exact, press, &Grid3::new(side, &values))? {
@@ -38,8 +39,11 @@ impl Separation {
             }
         }
         hold_limit(&mut values, press, recipe.ink_limit)?;
-        // The library's floats leave a trace of ink in white, which would print as specks.
-        if let Some(white) = values.last_mut() {
+        // The library's floats leave a trace of ink in white, which would print as specks. A white
+        // that is to be toned keeps its ink.
+        if recipe.compensation.clamped().white >= 100.0
+            && let Some(white) = values.last_mut()
+        {
             *white = [0; 4];
         }
         Ok(Self {
@@ -96,14 +100,14 @@ fn over_limit(values: &[[u16; 4]], limit: InkLimit) -> usize {
 }
 
 /// The reference library's inks at each node.
-fn sample(exact: &Source<4>, side: Side) -> Vec<[u16; 4]> {
+fn sample(exact: &Route, side: Side) -> Vec<[u16; 4]> {
     let n = side.nodes();
     let mut values = vec![[0; 4]; n * n * n];
     values
         .par_chunks_mut(n * n)
         .enumerate()
         .for_each(|(red, values)| {
-            let percent = exact.convert(&Grid3::places_of_red(side, red));
+            let percent = exact.inks(&Grid3::places_of_red(side, red));
             for (value, inks) in values.iter_mut().zip(percent) {
                 *value = inks.map(|ink| quantise(ink / 100.0));
             }
@@ -112,7 +116,7 @@ fn sample(exact: &Source<4>, side: Side) -> Vec<[u16; 4]> {
 }
 
 /// Whether a table misses the reference library by more than is tolerated between its nodes.
-fn wants_finer(exact: &Source<4>, press: &Profile, grid: &Grid3) -> Result<bool, ColourError> {
+fn wants_finer(exact: &Route, press: &Profile, grid: &Grid3) -> Result<bool, ColourError> {
     // Multiples of the roots of x⁴ = x + 1 spread evenly over the cube (the sequence R₃ of
     // M. Roberts, 2018, from memory).
     const ROOT: f64 = 1.220_744_084_605_759_6;
@@ -125,7 +129,7 @@ fn wants_finer(exact: &Source<4>, press: &Profile, grid: &Grid3) -> Result<bool,
         .map(|colour| colour.map(|channel| f32::from(channel) / 65535.0))
         .collect();
     let to_lab = Exact::<4, 3>::to_lab(press, Rendering::Relative)?;
-    let wanted = to_lab.convert_all(&exact.convert_all(&places));
+    let wanted = to_lab.convert_all(&exact.inks(&places));
     let inks: Vec<[f32; 4]> = colours
         .iter()
         .map(|&colour| grid.unrounded(colour).map(|ink| ink / 2.55))
