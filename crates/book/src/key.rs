@@ -79,6 +79,8 @@ pub(crate) const BINDING: Section = Section {
         key("kind", Text, "\"sewn soft\"", "the binding"),
         key("signature", Whole, "16", "pages to a signature"),
         key("board", Text, "\"2.5mm\"", "the board of the case"),
+        key("spine", Text, "\"14.5mm\"", "the spine as given"),
+        key("swell", Text, "\"0.5mm\"", "the swell of the sewing"),
     ],
 };
 
@@ -253,11 +255,138 @@ pub(crate) const COVER: Section = Section {
     ],
 };
 
+pub(crate) const CASE: Section = Section {
+    name: "case",
+    keys: &[
+        key("back", Text, "\"flat\"", "the back of the case"),
+        key("rise", Text, "\"6mm\"", "the rise of a round back"),
+        key("square", Text, "\"3mm\"", "the square of the case"),
+        key("setback", Text, "\"6mm\"", "the setback of the boards"),
+        key("hinge", Text, "\"8mm\"", "the hinge of the case"),
+        key("turn_in", Text, "\"15mm\"", "the turn-in of the case"),
+        key("strip", Text, "\"2.5mm\"", "the strip in the spine"),
+        key(
+            "board_density",
+            Text,
+            "\"0.65 g/cm3\"",
+            "the density of the board",
+        ),
+        key(
+            "covering",
+            Text,
+            "\"135 g/m2\"",
+            "the weight of the covering",
+        ),
+        key(
+            "covering_caliper",
+            Text,
+            "\"0.12mm\"",
+            "the thickness of the covering",
+        ),
+        key("bands", Switch, "true", "head and tail bands"),
+        key("ribbons", Whole, "1", "the ribbons"),
+    ],
+};
+
+pub(crate) const ENDPAPERS: Section = Section {
+    name: "endpapers",
+    keys: &[
+        key(
+            "grammage",
+            Text,
+            "\"140 g/m2\"",
+            "the weight of the endpapers",
+        ),
+        key(
+            "caliper",
+            Text,
+            "\"0.17mm\"",
+            "the thickness of the endpapers",
+        ),
+    ],
+};
+
+pub(crate) const JACKET: Section = Section {
+    name: "jacket",
+    keys: &[
+        key("wanted", Switch, "true", "the jacket"),
+        key("grammage", Text, "\"150 g/m2\"", "the weight of the jacket"),
+        key("caliper", Text, "\"0.14mm\"", "the thickness of the jacket"),
+        key("height", Text, "\"306mm\"", "the height of the jacket"),
+        key("turn", Text, "\"3.5mm\"", "the jacket's turn at the edge"),
+        key("flap", Text, "\"85mm\"", "the flaps of the jacket"),
+    ],
+};
+
+pub(crate) const FLAPS: Section = Section {
+    name: "flaps",
+    keys: &[
+        key("wanted", Switch, "true", "flaps on the cover"),
+        key("width", Text, "\"85mm\"", "the width of the flaps"),
+        key(
+            "over",
+            Text,
+            "\"1mm\"",
+            "how far the cover stands over the fore edge",
+        ),
+    ],
+};
+
+pub(crate) const BAND: Section = Section {
+    name: "band",
+    keys: &[
+        key("wanted", Switch, "true", "the belly band"),
+        key(
+            "grammage",
+            Text,
+            "\"135 g/m2\"",
+            "the weight of the belly band",
+        ),
+        key(
+            "caliper",
+            Text,
+            "\"0.12mm\"",
+            "the thickness of the belly band",
+        ),
+        key("height", Text, "\"70mm\"", "the height of the belly band"),
+        key("tuck", Text, "\"80mm\"", "the tucks of the belly band"),
+        key("ease", Text, "\"0.5mm\"", "the ease of the belly band"),
+    ],
+};
+
+pub(crate) const SLIPCASE: Section = Section {
+    name: "slipcase",
+    keys: &[
+        key("wanted", Switch, "true", "the slipcase"),
+        key("board", Text, "\"2mm\"", "the board of the slipcase"),
+        key("clearance", Text, "\"2mm\"", "the room in the slipcase"),
+        key(
+            "covering",
+            Text,
+            "\"135 g/m2\"",
+            "the weight of the slipcase's covering",
+        ),
+        key(
+            "covering_caliper",
+            Text,
+            "\"0.12mm\"",
+            "the thickness of the slipcase's covering",
+        ),
+        key("turn_in", Text, "\"15mm\"", "the turn-in of the slipcase"),
+    ],
+};
+
 /// The sections that stand once, in the order in which a new file has them.
-pub(crate) const SECTIONS: [Section; 9] = [
+pub(crate) const SECTIONS: [Section; 15] = [
     BOOK,
     FORMAT,
     BINDING,
+    CASE,
+    ENDPAPERS,
+    JACKET,
+    FLAPS,
+    BAND,
+    SLIPCASE,
     TEXT_STOCK,
     COVER_STOCK,
     PRESS,
@@ -267,8 +396,22 @@ pub(crate) const SECTIONS: [Section; 9] = [
 ];
 
 /// The first words of every section name, which are what stands at the top of the file.
-pub(crate) const TOP: [&str; 9] = [
-    "book", "format", "binding", "stock", "press", "paper", "cover", "piece", "page",
+pub(crate) const TOP: [&str; 15] = [
+    "book",
+    "format",
+    "binding",
+    "case",
+    "endpapers",
+    "jacket",
+    "flaps",
+    "band",
+    "slipcase",
+    "stock",
+    "press",
+    "paper",
+    "cover",
+    "piece",
+    "page",
 ];
 
 /// The keys of an entry of the running order, whatever its treatment.

@@ -8,6 +8,7 @@ mod key;
 mod model;
 mod names;
 mod near;
+mod object_wishes;
 mod range;
 mod read;
 
@@ -19,4 +20,5 @@ pub mod propose;
 
 pub use error::{BookError, BookErrors, Problem};
 pub use model::*;
+pub use object_wishes::*;
 pub use read::read;

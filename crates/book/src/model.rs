@@ -3,6 +3,8 @@
 
 use measure::{Bulk, Grammage, Length, Resolution, Size};
 
+use crate::object_wishes::ObjectWishes;
+
 /// Everything decided about one book.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Book {
@@ -12,6 +14,8 @@ pub struct Book {
     pub format: Format,
     /// How it is bound and folded.
     pub binding: Binding,
+    /// Case, jacket and all else that makes the book a thing.
+    pub object: ObjectWishes,
     /// Paper of the pages.
     pub text_stock: Stock,
     /// Paper of a soft cover.

@@ -1,6 +1,7 @@
 //! From the text of a book file to a [`Book`], or to everything that is wrong with it.
 
 mod cursor;
+mod object;
 mod pages;
 mod paper;
 mod sections;

@@ -4,7 +4,7 @@ use measure::{Bulk, Grammage, Length, Percent, Resolution, Size};
 use toml_edit::TableLike;
 
 use super::cursor::{Cursor, Place};
-use super::{cut, pages, paper, path_fault, value};
+use super::{cut, object, pages, paper, path_fault, value};
 use crate::error::Problem;
 use crate::key;
 use crate::model::{
@@ -22,6 +22,7 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
     let about = about(cursor, top);
     let format = format(cursor, top);
     let binding = binding(cursor, top);
+    let object = object::object_wishes(cursor, top);
     let text_stock = text_stock(cursor, top);
     let cover_stock = cover_stock(cursor, top);
     let press = press(cursor, top);
@@ -33,6 +34,7 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
         about: about?,
         format: format?,
         binding: binding?,
+        object,
         text_stock: text_stock?,
         cover_stock: cover_stock?,
         press: press?,
