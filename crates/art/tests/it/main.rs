@@ -5,3 +5,4 @@ mod judging;
 mod making;
 mod reading;
 mod resampling;
+mod sharpening;
