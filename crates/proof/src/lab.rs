@@ -1,4 +1,4 @@
-//! Lab relative to the paper, and back.
+//! Lab of XYZ.
 
 use colour::Lab;
 
@@ -41,22 +41,4 @@ pub(crate) fn to_xyz(lab: Lab) -> [f64; 3] {
         *value = share * white;
     }
     xyz
-}
-
-/// A colour seen relative to a paper: XYZ scaled, as ICC's relative colorimetric does.
-pub(crate) fn relative(lab: Lab, paper: Lab) -> Lab {
-    scale(lab, to_xyz(paper), D50)
-}
-
-/// The other way round.
-pub(crate) fn absolute(lab: Lab, paper: Lab) -> Lab {
-    scale(lab, D50, to_xyz(paper))
-}
-
-fn scale(lab: Lab, from: [f64; 3], to: [f64; 3]) -> Lab {
-    let mut xyz = to_xyz(lab);
-    for (value, (from, to)) in xyz.iter_mut().zip(from.iter().zip(to)) {
-        *value *= to / from.max(1e-4);
-    }
-    from_xyz(xyz)
 }
