@@ -7,6 +7,6 @@ mod write;
 
 pub use check::{CheckReport, Depth, Expected, PageReport, Summary, check, check_to};
 pub use write::{
-    Facts, FileKind, ImageCoding, ImageData, ImageSource, OutputIntent, PageInput, PressError,
-    PressWriter, Stored, StoredImage, Tint, WordsInput,
+    Beside, Facts, FileKind, ImageCoding, ImageData, ImageSource, Margin, OutputIntent, PageInput,
+    PressError, PressWriter, Stored, StoredImage, Tint, WordsInput,
 };

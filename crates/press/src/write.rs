@@ -17,6 +17,7 @@ use pdf_writer::types::{OutputIntentSubtype, OverprintMode, PageLayout, Trapping
 use pdf_writer::{Content, Finish, Name, Ref, TextStr};
 use thiserror::Error;
 
+pub use boxes::Margin;
 pub use image::{ImageCoding, ImageData};
 
 use boxes::Boxes;
@@ -56,6 +57,8 @@ pub enum FileKind {
     Interior,
     /// One sheet.
     Cover,
+    /// Proof pages: pages of the interior, each with a control strip outside its trim.
+    Proof,
 }
 
 /// What the file says of itself. No clock here: the caller gives the moment.
@@ -150,6 +153,17 @@ pub struct PageInput<'a> {
     pub words: Vec<WordsInput>,
 }
 
+/// What a proof page carries outside its bleed.
+#[derive(Debug, Clone, Default)]
+pub struct Beside {
+    /// Paper around the bleed.
+    pub margin: Margin,
+    /// Rectangles from the trim's top left corner, each filled with a tint, in this order.
+    pub tints: Vec<(Rect, Tint)>,
+    /// Words, like those of the page.
+    pub words: Vec<WordsInput>,
+}
+
 /// Where a page's images came to lie.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stored {
@@ -241,19 +255,32 @@ impl<W: Write> PressWriter<W> {
     /// When the place cannot be written to, a kept image is cut short, or a font cannot be
     /// embedded.
     pub fn page(&mut self, page: PageInput<'_>) -> Result<Stored, PressError> {
+        self.proof_page(page, &Beside::default())
+    }
+
+    /// Adds a page with something outside its bleed. What is painted there lies in the media box
+    /// alone, so that it falls away with the paper around the trimmed page.
+    ///
+    /// # Errors
+    /// As [`PressWriter::page`].
+    pub fn proof_page(
+        &mut self,
+        page: PageInput<'_>,
+        beside: &Beside,
+    ) -> Result<Stored, PressError> {
         if self.broken {
             return Err(PressError::Broken);
         }
-        let stored = self.write_page(page);
+        let stored = self.write_page(page, beside);
         self.broken = stored.is_err();
         stored
     }
 
-    fn write_page(&mut self, page: PageInput<'_>) -> Result<Stored, PressError> {
-        let boxes = Boxes::new(page.trim, page.bleed);
+    fn write_page(&mut self, page: PageInput<'_>, beside: &Beside) -> Result<Stored, PressError> {
+        let boxes = Boxes::new(page.trim, page.bleed, beside.margin);
         let mut content = Content::new();
         if let Some(tint) = page.ground {
-            page::ground(&mut content, &boxes, tint);
+            page::tint(&mut content, boxes.bleed, tint);
         }
         let mut images = Vec::new();
         let mut stored = Vec::new();
@@ -264,8 +291,12 @@ impl<W: Write> PressWriter<W> {
             let name = page::image_name(index);
             page::image(&mut content, &boxes, boxes.place(rect), &name);
         }
+        for (rect, tint) in &beside.tints {
+            page::tint(&mut content, boxes.place(*rect), *tint);
+        }
         let mut fonts = Vec::new();
-        for words in &page.words {
+        let all_words = || page.words.iter().chain(&beside.words);
+        for words in all_words() {
             page::words(
                 &mut content,
                 &boxes,
@@ -282,7 +313,7 @@ impl<W: Write> PressWriter<W> {
         self.file.object(id, |chunk| {
             let mut out = chunk.page(id);
             out.parent(self.known.page_tree);
-            out.media_box(boxes.bleed.pdf());
+            out.media_box(boxes.media.pdf());
             out.bleed_box(boxes.bleed.pdf());
             out.trim_box(boxes.trim.pdf());
             out.contents(contents);
@@ -293,7 +324,7 @@ impl<W: Write> PressWriter<W> {
                     names.pair(Name(&page::image_name(index)), *image);
                 }
             }
-            if !page.words.is_empty() {
+            if all_words().next().is_some() {
                 let mut names = resources.ext_g_states();
                 names.pair(Name(page::KNOCKS_OUT), self.known.knocks_out);
                 names.pair(Name(page::OVERPRINTS), self.known.overprints);

@@ -13,7 +13,7 @@ use super::last_file::{LastFile, Part};
 use super::plan::{ArtFile, Plan, Unit};
 use super::unusable_art;
 use crate::digest::Digest;
-use crate::inks;
+use crate::inks::{self, Plates};
 use crate::manifest::{MadePage, MadePicture};
 use crate::unit::{self, Group, Sheet};
 use crate::{DeskError, art_folder};
@@ -84,7 +84,9 @@ pub(super) fn overflow_finding(kind: FileKind, number: u32, overflow: Length) ->
         return None;
     }
     let (place, where_) = match kind {
-        FileKind::Interior => (Place::Page(number), format!("on page {number}")),
+        FileKind::Interior | FileKind::Proof => {
+            (Place::Page(number), format!("on page {number}"))
+        }
         FileKind::Cover => (Place::Whole, "on the cover".to_owned()),
     };
     Some(
@@ -224,11 +226,20 @@ pub(super) fn render_group(
     let cmyk = {
         let picture = decode(art, &group.piece)?;
         stopped()?;
-        let black = inks::black_of(&picture);
-        let picture = art::resample(&picture, group.window, group.size);
+        let line_art = inks::is_line_art(&picture);
+        let plates = Plates::of(group.treatment.inks, line_art);
+        let resampled = art::resample(&picture, group.window, group.size);
+        drop(picture);
+        let mut picture = resampled;
         stopped()?;
+        if let Some(sharpen) = &group.sharpen
+            && !line_art
+        {
+            picture = art::sharpen(picture, sharpen);
+            stopped()?;
+        }
         plan.inks
-            .separate(&picture, black)
+            .separate(&picture, plates, &group.treatment.compensation)
             .map_err(|error| unusable_art(&group.piece, &error.to_string()))?
     };
     let mut images = Vec::new();
@@ -236,10 +247,10 @@ pub(super) fn render_group(
         stopped()?;
         let size = cut.part.size();
         let data = if size == group.size {
-            ImageData::encode(size, plan.making.coding, &cmyk)
+            ImageData::encode(size, plan.coding, &cmyk)
         } else {
             let part = crop(&cmyk, group.size, cut.part);
-            ImageData::encode(size, plan.making.coding, &part)
+            ImageData::encode(size, plan.coding, &part)
         };
         images.push(MadeImage {
             piece: group.piece.clone(),

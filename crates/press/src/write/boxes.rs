@@ -57,32 +57,60 @@ impl Place {
     }
 }
 
-/// The boxes of one page. The media box is the bleed box: there are no marks outside.
+/// Paper beyond the bleed of a proof page, on each side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Margin {
+    /// Above.
+    pub top: Length,
+    /// On the right.
+    pub right: Length,
+    /// Below.
+    pub bottom: Length,
+    /// On the left.
+    pub left: Length,
+}
+
+/// The boxes of one page. Without a margin the media box is the bleed box.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Boxes {
-    bleed_nm: i128,
-    /// Media and bleed box.
+    /// From the media box's left and top edge to the trim's.
+    left_nm: i128,
+    top_nm: i128,
+    /// Media box.
+    pub(super) media: Place,
+    /// Bleed box.
     pub(super) bleed: Place,
     /// Trim box.
     pub(super) trim: Place,
 }
 
 impl Boxes {
-    /// A negative bleed counts as none.
-    pub(super) fn new(trim: Size, bleed: Length) -> Self {
-        let bleed_nm = i128::from(bleed.nm().max(0));
+    /// A negative bleed or margin counts as none.
+    pub(super) fn new(trim: Size, bleed: Length, margin: Margin) -> Self {
+        let positive = |length: Length| i128::from(length.nm().max(0));
+        let bleed_nm = positive(bleed);
         let width = i128::from(trim.width.nm());
         let height = i128::from(trim.height.nm());
-        let whole_height = thousandths(height + bleed_nm * 2);
-        let up = |down: i128| whole_height - thousandths(bleed_nm + down);
-        let across = |right: i128| thousandths(bleed_nm + right);
+        let left_nm = positive(margin.left) + bleed_nm;
+        let top_nm = positive(margin.top) + bleed_nm;
+        let whole_width = left_nm + width + bleed_nm + positive(margin.right);
+        let whole_height = thousandths(top_nm + height + bleed_nm + positive(margin.bottom));
+        let up = |down: i128| whole_height - thousandths(top_nm + down);
+        let across = |right: i128| thousandths(left_nm + right);
         Self {
-            bleed_nm,
-            bleed: Place {
+            left_nm,
+            top_nm,
+            media: Place {
                 left: 0,
                 bottom: 0,
-                right: thousandths(width + bleed_nm * 2),
+                right: thousandths(whole_width),
                 top: whole_height,
+            },
+            bleed: Place {
+                left: across(-bleed_nm),
+                bottom: up(height + bleed_nm),
+                right: across(width + bleed_nm),
+                top: up(-bleed_nm),
             },
             trim: Place {
                 left: across(0),
@@ -95,12 +123,12 @@ impl Boxes {
 
     /// A distance right of the trim's left edge, from the page's left edge.
     pub(super) fn across(&self, x: Length) -> i64 {
-        thousandths(self.bleed_nm + i128::from(x.nm()))
+        thousandths(self.left_nm + i128::from(x.nm()))
     }
 
     /// A distance down from the trim's top edge, as height above the page's lower edge.
     pub(super) fn up(&self, y: Length) -> i64 {
-        self.bleed.top - thousandths(self.bleed_nm + i128::from(y.nm()))
+        self.media.top - thousandths(self.top_nm + i128::from(y.nm()))
     }
 
     /// A rectangle from the trim's top left corner.
@@ -135,9 +163,10 @@ mod tests {
     fn a_picture_over_the_whole_bleed_fills_the_media_box_exactly() {
         let trim = Size::from_mm(250.0, 300.0);
         let bleed = Length::from_mm(3.0);
-        let boxes = Boxes::new(trim, bleed);
+        let boxes = Boxes::new(trim, bleed, Margin::default());
         let whole = Rect::new(Length::ZERO, Length::ZERO, trim.width, trim.height).grown(bleed);
         assert_eq!(boxes.place(whole), boxes.bleed);
+        assert_eq!(boxes.media, boxes.bleed);
         assert_eq!(
             boxes.place(Rect::from_mm(0.0, 0.0, 250.0, 300.0)),
             boxes.trim
@@ -148,10 +177,14 @@ mod tests {
         #[test]
         fn boxes_nest_for_any_size(
             width in any::<i64>(), height in any::<i64>(), bleed in any::<i64>(),
+            sides in any::<[i64; 4]>(),
         ) {
             let size = |nm: i64| Length::from_nm(nm.saturating_abs());
             let trim = Size { width: size(width), height: size(height) };
-            let boxes = Boxes::new(trim, Length::from_nm(bleed));
+            let [top, right, bottom, left] = sides.map(Length::from_nm);
+            let margin = Margin { top, right, bottom, left };
+            let boxes = Boxes::new(trim, Length::from_nm(bleed), margin);
+            prop_assert!(boxes.media.contains(boxes.bleed));
             prop_assert!(boxes.bleed.contains(boxes.trim));
             prop_assert!(boxes.trim.width() >= 0 && boxes.trim.height() >= 0);
         }
@@ -162,7 +195,7 @@ mod tests {
             width in 0i64..1_000_000_000, height in 0i64..1_000_000_000,
             inset in 0i64..10_000_000,
         ) {
-            let boxes = Boxes::new(Size::from_mm(210.0, 297.0), Length::from_mm(3.175));
+            let boxes = Boxes::new(Size::from_mm(210.0, 297.0), Length::from_mm(3.175), Margin::default());
             let outer = Rect::new(
                 Length::from_nm(x), Length::from_nm(y),
                 Length::from_nm(width + inset * 2), Length::from_nm(height + inset * 2),

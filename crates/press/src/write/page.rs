@@ -1,6 +1,6 @@
 //! What is painted on a page, as a content stream.
 //!
-//! From below: the ground, the pictures, the words. Black words overprint, so that a plate out of
+//! From below: the ground, the pictures, tints beside the page, the words. Black words overprint, so that a plate out of
 //! register leaves no white edge around a letter; words of bare paper knock out, since that is
 //! what they are.
 
@@ -26,15 +26,15 @@ pub(super) fn font_name(index: usize) -> Vec<u8> {
     format!("Face{}", index + 1).into_bytes()
 }
 
-/// Paints the ground over the whole bleed.
-pub(super) fn ground(content: &mut Content, boxes: &Boxes, tint: Tint) {
+/// Fills a rectangle with a tint.
+pub(super) fn tint(content: &mut Content, place: Place, tint: Tint) {
     let [c, m, y, k] = tint.0.map(|part| {
         // A part that is no number is no ink.
         let part = if part.is_nan() { 0.0 } else { part };
         (part.clamp(0.0, 1.0) * 10_000.0).round() / 10_000.0
     });
     content.set_fill_cmyk(c, m, y, k);
-    rect(content, boxes.bleed);
+    rect(content, place);
     content.fill_nonzero();
 }
 

@@ -17,6 +17,7 @@ pub(super) fn title(facts: &Facts) -> String {
     match facts.kind {
         FileKind::Interior => title,
         FileKind::Cover => format!("{title} (cover)"),
+        FileKind::Proof => format!("{title} (proof)"),
     }
 }
 

@@ -1,7 +1,7 @@
 use std::path::Path;
 
 use measure::{Length, Rect, Size};
-use press::{ImageCoding, ImageSource, PageInput, Tint, WordsInput};
+use press::{Beside, ImageCoding, ImageSource, Margin, PageInput, PressWriter, Tint, WordsInput};
 use proptest::prelude::*;
 use words::{Block, Style};
 
@@ -91,6 +91,53 @@ fn words_black_and_bare_and_turned_read_like_this() {
         }
     }
     golden("words_page.txt", &shown);
+}
+
+#[test]
+fn a_strip_beside_a_page_lies_in_the_media_box_and_outside_the_bleed() {
+    let mut press = PressWriter::begin(Vec::new(), &facts(), &intent()).unwrap();
+    let mut page = small();
+    page.images = vec![(
+        Rect::from_mm(-50.0, -50.0, 300.0, 300.0),
+        ImageSource::Made(four_samples(ImageCoding::Lossless)),
+    )];
+    let beside = Beside {
+        margin: Margin {
+            top: Length::from_mm(5.0),
+            right: Length::from_mm(2.0),
+            bottom: Length::from_mm(30.0),
+            left: Length::from_mm(10.0),
+        },
+        // From the trim's left edge, 5 mm under its lower one.
+        tints: vec![(
+            Rect::from_mm(0.0, 125.0, 20.0, 10.0),
+            Tint([0.25, 0.5, 0.0, 1.0]),
+        )],
+        words: Vec::new(),
+    };
+    press.proof_page(page, &beside).unwrap();
+    let pdf = press.finish().unwrap();
+    let document = read(&pdf);
+    let page = pages(&document)[0];
+    let mm = |points: f32| (f64::from(points) * 25.4 / 72.0 * 100.0).round() / 100.0;
+    // 100 × 120 mm with 3 mm of bleed, 118 × 161 mm of paper.
+    let boxes = |name| rect(page, name).map(mm);
+    assert_eq!(boxes("MediaBox"), [0.0, 0.0, 118.0, 161.0]);
+    assert_eq!(boxes("BleedBox"), [10.0, 30.0, 116.0, 156.0]);
+    assert_eq!(boxes("TrimBox"), [13.0, 33.0, 113.0, 153.0]);
+    let content = content(&document, page);
+    // The picture runs over and is clipped at the bleed; the tint is painted where it stands.
+    let clip = content.find("W\n").unwrap();
+    let clipped: Vec<f32> = content[..clip]
+        .split_whitespace()
+        .filter_map(|word| word.parse().ok())
+        .collect();
+    // Edges are rounded, not sides.
+    assert_eq!(clipped, [28.346, 85.039, 300.473, 357.166]);
+    assert!(
+        content.contains("0.25 0.5 0 1 k\n36.85 51.024 56.693 28.346 re\nf"),
+        "{content}"
+    );
 }
 
 #[test]
