@@ -1,0 +1,299 @@
+use std::sync::Arc;
+
+use measure::Size;
+use usvg::tiny_skia_path::{PathSegment, Transform};
+use usvg::{Group, Node, Options, Paint, Path, Tree};
+
+use crate::outline::{Command, FillRule, Shape};
+use crate::{FinishError, safety};
+
+/// Typefaces that words in a drawing may be set in.
+#[derive(Debug, Clone, Default)]
+pub struct Typefaces {
+    database: Arc<usvg::fontdb::Database>,
+}
+
+impl Typefaces {
+    /// From the bytes of font files.
+    pub fn new(files: impl IntoIterator<Item = &'static [u8]>) -> Self {
+        let mut database = usvg::fontdb::Database::new();
+        for file in files {
+            database.load_font_source(usvg::fontdb::Source::Binary(Arc::new(file)));
+        }
+        Self {
+            database: Arc::new(database),
+        }
+    }
+
+    fn has(&self, family: &str) -> bool {
+        self.database.faces().any(|face| {
+            face.families
+                .iter()
+                .any(|(name, _)| name.eq_ignore_ascii_case(family))
+        })
+    }
+}
+
+/// An SVG as shapes of a plate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    shapes: Vec<Shape>,
+    /// Width by height, as drawn.
+    proportions: (f64, f64),
+}
+
+/// How far the proportions of a mask may be off.
+pub(crate) const STRETCH: f64 = 0.005;
+/// Under this opacity a shape is no shape.
+const UNSEEN: f32 = 0.004;
+
+impl Drawing {
+    /// Reads an SVG. Dark shapes make the plate, light ones take it away again.
+    ///
+    /// # Errors
+    /// What is no SVG; whatever fetches something from elsewhere, holds itself, or unfolds without
+    /// end; pictures, fades, transparency, clipping and effects; words in a typeface that is not at
+    /// hand; a drawing with nothing dark.
+    pub fn read(text: &str, typefaces: &Typefaces) -> Result<Self, FinishError> {
+        let document = safety::open(text)?;
+        for node in document.descendants().filter(|node| node.is_element()) {
+            if let Some(family) = family(node)
+                && !typefaces.has(&family)
+            {
+                return Err(FinishError::Drawing {
+                    line: document.text_pos_at(node.range().start).row,
+                    what: format!("its words are set in `{family}`, which is not at hand"),
+                });
+            }
+        }
+        let has_words = document.descendants().any(|node| {
+            node.is_element()
+                && node.tag_name().name() == "text"
+                && node
+                    .descendants()
+                    .filter_map(|node| node.text())
+                    .any(|text| !text.trim().is_empty())
+        });
+        let options = Options {
+            fontdb: typefaces.database.clone(),
+            ..Options::default()
+        };
+        let tree = Tree::from_xmltree(&document, &options)
+            .map_err(|error| FinishError::NoSvg(error.to_string()))?;
+        // Words for which there is no typeface are left out without a word.
+        if has_words && !tree.has_text_nodes() {
+            return Err(content(NO_TYPEFACE));
+        }
+        let mut shapes = Vec::new();
+        group(tree.root(), &mut shapes)?;
+        if !shapes.iter().any(|shape| shape.adds) {
+            return Err(FinishError::Empty);
+        }
+        let size = tree.size();
+        Ok(Self {
+            shapes,
+            proportions: (f64::from(size.width()), f64::from(size.height())),
+        })
+    }
+
+    /// The shapes, at the size of the face in millimetres.
+    ///
+    /// # Errors
+    /// Proportions that are off by more than half a percent.
+    pub fn shapes(&self, face: Size) -> Result<Vec<Shape>, FinishError> {
+        let (width, height) = self.proportions;
+        let (across, down) = (face.width.mm() / width, face.height.mm() / height);
+        if !(across / down - 1.0).abs().le(&STRETCH) {
+            return Err(FinishError::Proportions {
+                found: format!("drawn {width:.0} wide and {height:.0} high"),
+                wanted: face,
+            });
+        }
+        Ok(self
+            .shapes
+            .iter()
+            .map(|shape| Shape {
+                outline: shape
+                    .outline
+                    .iter()
+                    .map(|command| scaled(*command, across, down))
+                    .collect(),
+                ..shape.clone()
+            })
+            .collect())
+    }
+}
+
+fn scaled(command: Command, across: f64, down: f64) -> Command {
+    match command {
+        Command::Move(x, y) => Command::Move(x * across, y * down),
+        Command::Line(x, y) => Command::Line(x * across, y * down),
+        Command::Cubic(a, b, c, d, x, y) => Command::Cubic(
+            a * across,
+            b * down,
+            c * across,
+            d * down,
+            x * across,
+            y * down,
+        ),
+        Command::Close => Command::Close,
+    }
+}
+
+const NO_TYPEFACE: &str = "words are set in a typeface that is not at hand";
+
+/// The first typeface that an element names, as an attribute or in its style.
+fn family(node: usvg::roxmltree::Node<'_, '_>) -> Option<String> {
+    let styled = || {
+        let style = node.attribute("style")?;
+        style.split(';').find_map(|rule| {
+            let (name, value) = rule.split_once(':')?;
+            (name.trim() == "font-family").then_some(value)
+        })
+    };
+    let families = node.attribute("font-family").or_else(styled)?;
+    let first = families.split(',').next()?;
+    Some(first.trim().trim_matches(['"', '\'']).to_owned())
+}
+
+fn content(what: &str) -> FinishError {
+    FinishError::Content(what.to_owned())
+}
+
+fn group(of: &Group, shapes: &mut Vec<Shape>) -> Result<(), FinishError> {
+    if of.opacity().get() < UNSEEN {
+        return Ok(());
+    }
+    if of.opacity().get() < 1.0 {
+        return Err(content(
+            "a shape is half transparent; a plate is there or not",
+        ));
+    }
+    if of.clip_path().is_some() || of.mask().is_some() {
+        return Err(content("a shape is clipped by another one"));
+    }
+    if !of.filters().is_empty() {
+        return Err(content(
+            "a shape carries an effect, such as a blur or a shadow",
+        ));
+    }
+    for node in of.children() {
+        match node {
+            Node::Group(inner) => group(inner, shapes)?,
+            Node::Path(one) => path(one, shapes)?,
+            Node::Image(_) => return Err(content("a picture stands in the drawing")),
+            Node::Text(text) => {
+                let before = shapes.len();
+                group(text.flattened(), shapes)?;
+                if shapes.len() == before {
+                    return Err(content(NO_TYPEFACE));
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn path(path: &Path, shapes: &mut Vec<Shape>) -> Result<(), FinishError> {
+    if !path.is_visible() {
+        return Ok(());
+    }
+    let transform = path.abs_transform();
+    let mut layers = Vec::new();
+    if let Some(fill) = path.fill()
+        && fill.opacity().get() >= UNSEEN
+    {
+        let adds = dark(fill.paint(), fill.opacity().get())?;
+        let rule = match fill.rule() {
+            usvg::FillRule::NonZero => FillRule::NonZero,
+            usvg::FillRule::EvenOdd => FillRule::EvenOdd,
+        };
+        layers.push(Shape {
+            outline: outline(path.data(), transform),
+            rule,
+            adds,
+        });
+    }
+    if let Some(stroke) = path.stroke()
+        && stroke.opacity().get() >= UNSEEN
+    {
+        let adds = dark(stroke.paint(), stroke.opacity().get())?;
+        // Fine enough for a thousandth of the drawing's unit, whatever it is scaled to.
+        let fine = 100.0;
+        if let Some(stroked) = path.data().stroke(&stroke.to_tiny_skia(), fine) {
+            layers.push(Shape {
+                outline: outline(&stroked, transform),
+                rule: FillRule::NonZero,
+                adds,
+            });
+        }
+    }
+    if path.paint_order() == usvg::PaintOrder::StrokeAndFill {
+        layers.reverse();
+    }
+    shapes.extend(layers);
+    Ok(())
+}
+
+/// Whether a paint is plate: darker than half the way from black to white.
+fn dark(paint: &Paint, opacity: f32) -> Result<bool, FinishError> {
+    if opacity < 1.0 {
+        return Err(content(
+            "a shape is half transparent; a plate is there or not",
+        ));
+    }
+    match paint {
+        Paint::Color(colour) => {
+            // Luma of ITU-R BT.601, near enough to tell dark from light.
+            let luma = 299 * u32::from(colour.red)
+                + 587 * u32::from(colour.green)
+                + 114 * u32::from(colour.blue);
+            Ok(luma < 127_500)
+        }
+        Paint::LinearGradient(_) | Paint::RadialGradient(_) => {
+            Err(content("a shape fades; a plate is there or not"))
+        }
+        Paint::Pattern(_) => Err(content("a shape is filled with a pattern")),
+    }
+}
+
+fn outline(path: &usvg::tiny_skia_path::Path, transform: Transform) -> Vec<Command> {
+    let Some(path) = path.clone().transform(transform) else {
+        return Vec::new();
+    };
+    let mut at = (0.0, 0.0);
+    let mut commands = Vec::new();
+    let pair = |point: usvg::tiny_skia_path::Point| (f64::from(point.x), f64::from(point.y));
+    for segment in path.segments() {
+        match segment {
+            PathSegment::MoveTo(to) => {
+                at = pair(to);
+                commands.push(Command::Move(at.0, at.1));
+            }
+            PathSegment::LineTo(to) => {
+                at = pair(to);
+                commands.push(Command::Line(at.0, at.1));
+            }
+            PathSegment::QuadTo(control, to) => {
+                let (control, to) = (pair(control), pair(to));
+                let third = |from: f64, control: f64| from + (control - from) * 2.0 / 3.0;
+                commands.push(Command::Cubic(
+                    third(at.0, control.0),
+                    third(at.1, control.1),
+                    third(to.0, control.0),
+                    third(to.1, control.1),
+                    to.0,
+                    to.1,
+                ));
+                at = to;
+            }
+            PathSegment::CubicTo(one, two, to) => {
+                let (one, two, to) = (pair(one), pair(two), pair(to));
+                commands.push(Command::Cubic(one.0, one.1, two.0, two.1, to.0, to.1));
+                at = to;
+            }
+            PathSegment::Close => commands.push(Command::Close),
+        }
+    }
+    commands
+}

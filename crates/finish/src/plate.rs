@@ -1,0 +1,143 @@
+use measure::{PixelSize, Size};
+
+use crate::drawing::STRETCH;
+use crate::outline::paint;
+use crate::{FinishError, Shape};
+
+/// A plate on pixels.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Plate {
+    /// The face that it stands on, bleed included.
+    face: Size,
+    size: PixelSize,
+    /// 1 where the plate is.
+    pixels: Vec<u8>,
+}
+
+/// What was noticed when a picture became a plate.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct MaskRemarks {
+    /// Share of the picture that is neither dark nor light, and no softened edge either: 0 to 1.
+    pub soft: f64,
+}
+
+/// The most pixels that a plate is worked on with.
+const MOST_PIXELS: f64 = 48e6;
+/// Darker than this is plate.
+const HALF: u8 = 128;
+/// Values between these are grey.
+const GREY: std::ops::RangeInclusive<u8> = 26..=229;
+
+impl Plate {
+    /// From a picture: `lightness` holds a byte for each pixel, 0 black, 255 white.
+    ///
+    /// # Errors
+    /// Another count of bytes, other proportions than the face, nothing dark.
+    pub fn from_picture(
+        lightness: &[u8],
+        size: PixelSize,
+        face: Size,
+    ) -> Result<(Self, MaskRemarks), FinishError> {
+        if lightness.len() as u64 != size.count() || lightness.is_empty() {
+            return Err(FinishError::Pixels {
+                found: lightness.len(),
+                wanted: size.count(),
+            });
+        }
+        let across = f64::from(size.width) / face.width.mm();
+        let down = f64::from(size.height) / face.height.mm();
+        // A pixel more or less is no other proportion.
+        let pixel = 1.0 / f64::from(size.width.min(size.height));
+        if (across / down - 1.0).abs() > STRETCH + pixel {
+            return Err(FinishError::Proportions {
+                found: format!("{} × {} pixels", size.width, size.height),
+                wanted: face,
+            });
+        }
+        let pixels: Vec<u8> = lightness
+            .iter()
+            .map(|&value| u8::from(value < HALF))
+            .collect();
+        if !pixels.contains(&1) {
+            return Err(FinishError::Empty);
+        }
+        let remarks = MaskRemarks {
+            soft: soft_share(lightness, size),
+        };
+        let plate = Self { face, size, pixels };
+        Ok((plate, remarks))
+    }
+
+    /// From shapes, on pixels fine enough for the `finest` detail that matters.
+    pub fn from_shapes(shapes: &[Shape], face: Size, finest: measure::Length) -> Self {
+        let (width, height) = (face.width.mm(), face.height.mm());
+        let wished = PIXELS_ACROSS_FINEST / finest.mm().max(0.02);
+        let per_mm = wished
+            .min((MOST_PIXELS / (width * height)).sqrt())
+            .max(1e-3);
+        let side = |mm: f64| (mm * per_mm).ceil().max(1.0) as u32;
+        let size = PixelSize {
+            width: side(width),
+            height: side(height),
+        };
+        Self {
+            face,
+            size,
+            pixels: paint(shapes, face, size),
+        }
+    }
+
+    /// The face that it stands on.
+    pub const fn face(&self) -> Size {
+        self.face
+    }
+
+    /// In pixels.
+    pub const fn size(&self) -> PixelSize {
+        self.size
+    }
+
+    /// Row by row, 1 where the plate is.
+    pub fn pixels(&self) -> &[u8] {
+        &self.pixels
+    }
+
+    /// Pixels to a millimetre, across.
+    pub fn pixels_per_mm(&self) -> f64 {
+        f64::from(self.size.width) / self.face.width.mm()
+    }
+
+    /// Share of the face that the plate covers, 0 to 1.
+    pub fn share(&self) -> f64 {
+        let covered: u64 = self.pixels.iter().map(|&pixel| u64::from(pixel)).sum();
+        covered as f64 / self.size.count().max(1) as f64
+    }
+}
+
+/// Pixels across the finest detail. Turned lines are told from others within two and a half
+/// pixels, so that this measures them to an eighth.
+const PIXELS_ACROSS_FINEST: f64 = 20.0;
+
+/// Greys that have not both a dark and a light pixel beside them: an edge that is softened over one
+/// or two pixels is no fade.
+fn soft_share(lightness: &[u8], size: PixelSize) -> f64 {
+    let (width, height) = (size.width as usize, size.height as usize);
+    let mut soft = 0_u64;
+    for y in 0..height {
+        for x in 0..width {
+            if !GREY.contains(&lightness[y * width + x]) {
+                continue;
+            }
+            let (mut dark, mut light) = (false, false);
+            for near_y in y.saturating_sub(2)..(y + 3).min(height) {
+                let row = near_y * width;
+                for value in &lightness[row + x.saturating_sub(2)..row + (x + 3).min(width)] {
+                    dark |= value < GREY.start();
+                    light |= value > GREY.end();
+                }
+            }
+            soft += u64::from(!(dark && light));
+        }
+    }
+    soft as f64 / size.count().max(1) as f64
+}

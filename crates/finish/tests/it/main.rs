@@ -1,0 +1,5 @@
+//! Plates held against properties and hostile drawings.
+
+mod drawings;
+mod fineness;
+mod masks;
