@@ -6,6 +6,10 @@ use crate::engine::Rendering;
 use crate::source::Source;
 use crate::{ColourError, Departure, DepartureCurves, Lab, Profile, Recipe};
 
+/// How often the inks are moved: the second time leaves half of what the first one left (measured
+/// on the built-in conditions: 0.21 for 0.47 ΔE00 of 5.4).
+const STEPS: usize = 2;
+
 /// From a table's RGB places to inks, 0 to 100 each.
 pub(crate) struct Route {
     start: Start,
@@ -72,8 +76,8 @@ impl Route {
 ///
 /// For inks whose promised colour is T, the press must be promised P = undo(T). The profile's own
 /// way back from colour to ink is coarse, and may build the same colour of other inks; so the inks
-/// are moved only by the difference that it makes between P and T. What it has wrong in both
-/// cancels, and where nothing departs nothing moves.
+/// are moved only by the difference that it makes between P and what they promise. What it has wrong
+/// in both cancels, and where nothing departs nothing moves.
 pub(crate) struct Correction {
     curves: DepartureCurves,
     to_lab: Exact<4, 3>,
@@ -81,7 +85,7 @@ pub(crate) struct Correction {
 }
 
 impl Correction {
-    fn new(press: &Profile, departure: &Departure) -> Result<Self, ColourError> {
+    pub(crate) fn new(press: &Profile, departure: &Departure) -> Result<Self, ColourError> {
         Ok(Self {
             curves: departure.curves(),
             to_lab: Exact::to_lab(press, Rendering::Relative)?,
@@ -89,7 +93,7 @@ impl Correction {
         })
     }
 
-    fn correct(&self, inks: &mut [[f32; 4]]) {
+    pub(crate) fn correct(&self, inks: &mut [[f32; 4]]) {
         for ink in inks.iter_mut().flatten() {
             *ink = ink.clamp(0.0, 100.0);
         }
@@ -99,12 +103,18 @@ impl Correction {
             .iter()
             .map(|&colour| self.curves.undo(Lab::from_floats(colour)).floats())
             .collect();
-        let (mut before, mut after) = (vec![[0.0; 4]; inks.len()], vec![[0.0; 4]; inks.len()]);
-        self.to_inks.convert(&promised, &mut before);
-        self.to_inks.convert(&asked, &mut after);
-        for ((ink, before), after) in inks.iter_mut().zip(before).zip(after) {
-            for i in 0..4 {
-                ink[i] = (ink[i] + after[i] - before[i]).clamp(0.0, 100.0);
+        let mut there = vec![[0.0; 4]; inks.len()];
+        let mut here = there.clone();
+        self.to_inks.convert(&asked, &mut there);
+        for step in 0..STEPS {
+            if step > 0 {
+                self.to_lab.convert(inks, &mut promised);
+            }
+            self.to_inks.convert(&promised, &mut here);
+            for ((inks, there), here) in inks.iter_mut().zip(&there).zip(&here) {
+                for i in 0..4 {
+                    inks[i] = (inks[i] + there[i] - here[i]).clamp(0.0, 100.0);
+                }
             }
         }
     }
