@@ -1,8 +1,18 @@
 //! Reading a strip from a flatbed scan: the mark is found and read, the strip is straightened by it
 //! and by the corner marks, and each patch's middle is measured.
 
+mod code;
 mod error;
+mod finder;
+mod flat;
+mod light;
+mod plane;
+mod read;
 mod reading;
+mod sample;
+mod scanner;
+mod solve;
+mod straighten;
 
 use art::Picture;
 use colour::Profile;
@@ -28,8 +38,8 @@ pub struct Wanted<'a> {
 /// # Errors
 /// The scan is no picture that could show one, or shows none.
 pub fn marks(picture: &Picture) -> Result<Vec<Mark>, ScanError> {
-    let _ = picture;
-    todo!()
+    let (_, found) = read::find(picture)?;
+    Ok(found.into_iter().map(|found| found.mark).collect())
 }
 
 /// Reads a strip from a scan.
@@ -46,6 +56,5 @@ pub fn read(
     wanted: Wanted<'_>,
     scanner: Option<&Profile>,
 ) -> Result<ScanReading, ScanError> {
-    let _ = (picture, wanted, scanner);
-    todo!()
+    read::read(picture, wanted, scanner)
 }

@@ -1,0 +1,251 @@
+//! A scanner's colours told from the strip that it scanned.
+//!
+//! What is taken for known are the patches that no dot gain can touch: bare paper, solids and
+//! overprints of solids. Tints and greys must not be among them: a press that prints them too dark
+//! would be taken for a scanner that sees too dark, and nothing could be learned of it. The price is
+//! that inks which are themselves too strong or too weak are not seen; only a profile of the scanner
+//! tells those.
+
+use colour::{Lab, delta_e_2000};
+
+use super::light::{linear_of_xyz, xyz_of_linear};
+use super::solve::least_squares;
+use crate::lab;
+
+/// Mean error, foretold on patches that were left out, up to which a characterisation is used.
+///
+/// ISO 12647-7:2016 allows a proof a mean of 2.5 ΔE00 over its patches (read in a secondary source):
+/// a scanner known worse than that cannot tell a good print from a bad one.
+pub(super) const MOST_ERROR: f64 = 2.5;
+/// Fewest known patches to characterise from.
+pub(super) const FEWEST: usize = 6;
+/// A richer model must foretell patches it has not seen at least this much better.
+const WORTH: f64 = 0.9;
+/// Exponents for which light is averaged beforehand.
+const EXPONENTS: (f64, f64, usize) = (0.4, 0.1, 17);
+
+/// Linear light of a patch, averaged after being raised to each of a row of exponents: light of
+/// halftone dots must be averaged as light, and how a scanner's numbers go with light is what is
+/// sought.
+#[derive(Debug, Clone)]
+pub(super) struct Light([[f64; 3]; EXPONENTS.2]);
+
+impl Light {
+    /// From a patch's pixels in linear light as their encoding says.
+    pub(super) fn of(pixels: &[[f64; 3]]) -> Self {
+        let mut means = [[0.0; 3]; EXPONENTS.2];
+        for pixel in pixels {
+            for (channel, &value) in pixel.iter().enumerate() {
+                // One power for the first exponent, one for the step: the rest are products.
+                let size = value.abs().max(1e-7);
+                let step = size.powf(EXPONENTS.1);
+                let mut power = size.powf(EXPONENTS.0).copysign(value);
+                for mean in &mut means {
+                    mean[channel] += power;
+                    power *= step;
+                }
+            }
+        }
+        let count = pixels.len().max(1) as f64;
+        Self(means.map(|mean| mean.map(|sum| sum / count)))
+    }
+
+    /// Mean light at an exponent, between the prepared ones along a parabola.
+    fn at(&self, exponent: f64) -> [f64; 3] {
+        let place = ((exponent - EXPONENTS.0) / EXPONENTS.1).clamp(0.0, (EXPONENTS.2 - 1) as f64);
+        let middle = (place.round() as usize).clamp(1, EXPONENTS.2 - 2);
+        let t = place - middle as f64;
+        [0, 1, 2].map(|channel| {
+            let [a, b, c] = [middle - 1, middle, middle + 1].map(|at| self.0[at][channel]);
+            b + t * (c - a) / 2.0 + t * t * (a - 2.0 * b + c) / 2.0
+        })
+    }
+}
+
+/// A patch whose colour is taken for known.
+#[derive(Debug, Clone)]
+pub(super) struct Known {
+    pub(super) light: Light,
+    pub(super) lab: Lab,
+}
+
+/// How much is fitted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Model {
+    /// White and black of each channel.
+    Ends,
+    /// The same and one exponent.
+    Tone,
+    /// The same and how much of each channel is in the others.
+    Mixed,
+}
+
+impl Model {
+    pub(super) const fn words(self) -> &'static str {
+        match self {
+            Self::Ends => "white and black of each channel",
+            Self::Tone => "white and black of each channel, and one exponent",
+            Self::Mixed => {
+                "white and black of each channel, one exponent, and a mixing of channels"
+            }
+        }
+    }
+
+    /// Which of the thirteen parameters it fits: exponent, three rows of the matrix, offsets.
+    fn free(self) -> Vec<usize> {
+        match self {
+            Self::Ends => vec![1, 5, 9, 10, 11, 12],
+            Self::Tone => vec![0, 1, 5, 9, 10, 11, 12],
+            Self::Mixed => (0..13).collect(),
+        }
+    }
+}
+
+/// From a scanner's light to colour.
+#[derive(Debug, Clone)]
+pub(super) struct Scanner {
+    pub(super) model: Model,
+    parameters: [f64; 13],
+}
+
+/// How well a scanner is known.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Tried {
+    /// Mean ΔE00 of the known patches, each by a fit without it.
+    pub(super) error: f64,
+    /// The greatest of them.
+    pub(super) most: f64,
+}
+
+impl Scanner {
+    /// The model that foretells left-out patches best, and how well it does.
+    pub(super) fn characterised(known: &[Known]) -> (Self, Tried) {
+        let mut best = Self::tried(Model::Ends, known);
+        for model in [Model::Tone, Model::Mixed] {
+            // Fewer known values than parameters and as many again would only be learned by heart.
+            if known.len() * 3 < model.free().len() * 3 / 2 {
+                continue;
+            }
+            let next = Self::tried(model, known);
+            if next.1.error < best.1.error * WORTH {
+                best = next;
+            }
+        }
+        best
+    }
+
+    fn tried(model: Model, known: &[Known]) -> (Self, Tried) {
+        let errors: Vec<f64> = (0..known.len())
+            .map(|left_out| {
+                let others: Vec<Known> = known
+                    .iter()
+                    .enumerate()
+                    .filter(|&(at, _)| at != left_out)
+                    .map(|(_, known)| known.clone())
+                    .collect();
+                let foretold = Self::fitted(model, &others).lab(&known[left_out].light);
+                delta_e_2000(foretold, known[left_out].lab)
+            })
+            .collect();
+        let tried = Tried {
+            error: errors.iter().sum::<f64>() / errors.len().max(1) as f64,
+            most: errors.iter().fold(0.0, |most, error| error.max(most)),
+        };
+        (Self::fitted(model, known), tried)
+    }
+
+    /// A rough fit that a few patches which are not what they should be cannot pull astray.
+    pub(super) fn rough(known: &[Known]) -> Self {
+        Self::fit(Model::Tone, known, |error| {
+            (1.0 + (error / 8.0).powi(2)).ln().sqrt() * 8.0
+        })
+    }
+
+    fn fitted(model: Model, known: &[Known]) -> Self {
+        Self::fit(model, known, |error| error)
+    }
+
+    fn fit(model: Model, known: &[Known], felt: impl Fn(f64) -> f64) -> Self {
+        let mut parameters = [0.0; 13];
+        parameters[0] = 1.0;
+        for at in [1, 5, 9] {
+            parameters[at] = 1.0;
+        }
+        // White as the lightest known patch has it: a start from which the rest is near.
+        let lightest = known
+            .iter()
+            .max_by(|one, other| one.lab.l.total_cmp(&other.lab.l));
+        if let Some(lightest) = lightest {
+            let wanted = linear_of_xyz(lab::to_xyz(lightest.lab));
+            let seen = lightest.light.at(1.0);
+            for (channel, at) in [1, 5, 9].into_iter().enumerate() {
+                parameters[at] = (wanted[channel] / seen[channel].max(0.02)).clamp(0.2, 20.0);
+            }
+        }
+        let start = parameters;
+        let free = model.free();
+        let mut values: Vec<f64> = free.iter().map(|&at| parameters[at]).collect();
+        let filled = |values: &[f64]| {
+            let mut parameters = start;
+            for (&at, &value) in free.iter().zip(values) {
+                parameters[at] = value;
+            }
+            Self { model, parameters }
+        };
+        least_squares(&mut values, &vec![1e-4; free.len()], 30, |values| {
+            let scanner = filled(values);
+            let mut errors: Vec<f64> = known
+                .iter()
+                .flat_map(|known| {
+                    let error = apart(scanner.lab(&known.light), known.lab);
+                    let size = error.iter().map(|part| part * part).sum::<f64>().sqrt();
+                    let share = if size > 1e-9 { felt(size) / size } else { 1.0 };
+                    error.map(|part| part * share)
+                })
+                .collect();
+            errors.extend(scanner.strangeness());
+            errors
+        });
+        filled(&values)
+    }
+
+    /// How far it is from a plain scanner, in about the units of a colour difference, so that what
+    /// the patches do not tell stays as it is in a plain one.
+    fn strangeness(&self) -> Vec<f64> {
+        let p = &self.parameters;
+        let mut strange = vec![(p[0] - 1.0) / 0.3];
+        for row in 0..3 {
+            let own = p[1 + row * 3 + row].abs().max(1e-3);
+            for column in 0..3 {
+                if row != column {
+                    strange.push(p[1 + row * 3 + column] / own / 0.3);
+                }
+            }
+            strange.push(p[10 + row] / 0.05);
+        }
+        strange
+    }
+
+    /// The colour of a light; absolute, D50.
+    pub(super) fn lab(&self, light: &Light) -> Lab {
+        let seen = light.at(self.parameters[0]);
+        let linear = [0, 1, 2].map(|row| {
+            let mixed: f64 = (0..3)
+                .map(|column| self.parameters[1 + row * 3 + column] * seen[column])
+                .sum();
+            mixed + self.parameters[10 + row]
+        });
+        lab::from_xyz(xyz_of_linear(linear).map(|value| value.max(0.0)))
+    }
+}
+
+/// A difference in three parts that goes about with how it is seen: chroma counts less in strong
+/// colours, as in CIE94.
+fn apart(one: Lab, other: Lab) -> [f64; 3] {
+    let chroma = 1.0 + 0.045 * other.chroma();
+    [
+        one.l - other.l,
+        (one.a - other.a) / chroma,
+        (one.b - other.b) / chroma,
+    ]
+}
