@@ -108,6 +108,19 @@ impl Compensation {
         self.curves().apply(art)
     }
 
+    /// The band of [`Compensation::BANDS`] whose middle hue is nearest to a colour of the art. Of a
+    /// grey it says nothing that means anything.
+    pub fn band_of(art: Lab) -> usize {
+        let hue = Seen::of(finite(art)).hue();
+        let away = |middle: f64| {
+            let off = (hue - middle).rem_euclid(360.0);
+            off.min(360.0 - off)
+        };
+        (0..HUES.len())
+            .min_by(|&one, &other| away(HUES[one]).total_cmp(&away(HUES[other])))
+            .unwrap_or(0)
+    }
+
     /// The compensation made ready for many colours.
     pub(crate) fn curves(&self) -> Curves {
         let own = self.clamped();

@@ -5,19 +5,26 @@ use rayon::prelude::*;
 use crate::engine::{Exact, Rendering};
 use crate::grid3::{Grid3, Side};
 use crate::source::Source;
-use crate::{ColourError, Lab, Recipe, Separation, delta_e_2000};
+use crate::{ColourError, Departure, Lab, Recipe, Separation, delta_e_2000};
 
 /// What paper does to one colour of the art.
+///
+/// What is *wished* is the art's colour after the recipe's compensation: the art itself where there
+/// is none. What is *printed* is what the real press makes of it, as far as a departure is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Fate {
-    /// ΔE00 between the art's colour and its print, each seen relative to its own white.
+    /// ΔE00 between what is wished and what is printed, each seen relative to its own white.
     pub lost: f32,
-    /// ΔE00 between the art's colour and the nearest that the press has, whatever the intent: a
+    /// ΔE00 between what is wished and the nearest that the press has, whatever the intent: a
     /// perceptual rendering also moves colours that the press could have met. Never more than
     /// `lost`. In-gamut colours show the profile's own round-trip error, mostly under 2.
     pub beyond: f32,
     /// Lightness in the art.
     pub art_lightness: f32,
+    /// a* in the art.
+    pub art_a: f32,
+    /// b* in the art.
+    pub art_b: f32,
     /// Lightness on paper.
     pub print_lightness: f32,
     /// Total ink in percent.
@@ -26,8 +33,9 @@ pub struct Fate {
 
 /// What paper does to every colour of the art, by table: cheap enough for each pixel.
 pub struct Reach {
-    /// The five values of [`Fate`] at each node; blue varies fastest.
-    nodes: Vec<[f32; 5]>,
+    /// The seven values of [`Fate`] at each node, and one more so that they lie well; blue varies
+    /// fastest.
+    nodes: Vec<[f32; 8]>,
 }
 
 const CELLS: usize = 32;
@@ -42,8 +50,26 @@ impl Reach {
         let places = Grid3::places(Side::Nodes33);
         let press = &recipe.press.profile;
         let art = Source::<3>::to_lab(&recipe.source, Rendering::Relative)?.convert_all(&places);
+        let curves = recipe.compensation.curves();
+        let wished: Vec<[f32; 3]> = art
+            .par_iter()
+            .map(|&colour| curves.apply(Lab::from_floats(colour)).floats())
+            .collect();
 
         let to_lab = Exact::<4, 3>::to_lab(press, Rendering::Relative)?;
+        let departure = recipe
+            .departure
+            .as_ref()
+            .filter(|departure| !departure.is_none())
+            .map(Departure::curves);
+        let printed = |inks: &[[f32; 4]]| -> Vec<[f32; 3]> {
+            let mut labs = to_lab.convert_all(inks);
+            if let Some(departure) = &departure {
+                labs.par_iter_mut()
+                    .for_each(|lab| *lab = departure.apply(Lab::from_floats(*lab)).floats());
+            }
+            labs
+        };
         let inks: Vec<[f32; 4]> = places
             .iter()
             .map(|place| {
@@ -52,23 +78,33 @@ impl Reach {
                     .map(|ink| ink / 2.55)
             })
             .collect();
-        let print = to_lab.convert_all(&inks);
+        let print = printed(&inks);
 
-        let nearest_inks = Exact::<3, 4>::from_lab(press, Rendering::Relative)?.convert_all(&art);
-        let nearest = to_lab.convert_all(&nearest_inks);
+        let asked: Vec<[f32; 3]> = match &departure {
+            Some(departure) => wished
+                .par_iter()
+                .map(|&colour| departure.undo(Lab::from_floats(colour)).floats())
+                .collect(),
+            None => wished.clone(),
+        };
+        let nearest_inks = Exact::<3, 4>::from_lab(press, Rendering::Relative)?.convert_all(&asked);
+        let nearest = printed(&nearest_inks);
 
         let nodes = (0..places.len())
             .into_par_iter()
             .map(|i| {
-                let colour = Lab::from_floats(art[i]);
+                let colour = Lab::from_floats(wished[i]);
                 let lost = delta_e_2000(colour, Lab::from_floats(print[i])) as f32;
                 let beyond = delta_e_2000(colour, Lab::from_floats(nearest[i])) as f32;
                 [
                     lost,
                     beyond.min(lost),
                     art[i][0],
+                    art[i][1],
+                    art[i][2],
                     print[i][0],
                     inks[i].iter().sum(),
+                    0.0,
                 ]
             })
             .collect();
@@ -89,18 +125,29 @@ impl Reach {
         ranked.sort_by(|one, other| other.0.total_cmp(&one.0));
         let mut at = base;
         let mut before = 1.0;
-        let mut mean = [0.0; 5];
+        let mut mean = [0.0; 8];
         for (fraction, step) in ranked {
             add(&mut mean, self.nodes[at], before - fraction);
             before = fraction;
             at += step;
         }
         add(&mut mean, self.nodes[at], before);
-        let [lost, beyond, art_lightness, print_lightness, ink] = mean;
+        let [
+            lost,
+            beyond,
+            art_lightness,
+            art_a,
+            art_b,
+            print_lightness,
+            ink,
+            _,
+        ] = mean;
         Fate {
             lost,
             beyond,
             art_lightness,
+            art_a,
+            art_b,
             print_lightness,
             ink,
         }
@@ -113,7 +160,7 @@ impl fmt::Debug for Reach {
     }
 }
 
-fn add(mean: &mut [f32; 5], node: [f32; 5], weight: f32) {
+fn add(mean: &mut [f32; 8], node: [f32; 8], weight: f32) {
     for (sum, value) in mean.iter_mut().zip(node) {
         *sum += value * weight;
     }
