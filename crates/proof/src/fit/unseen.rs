@@ -14,7 +14,6 @@ const INNER_FOLDS: usize = 5;
 /// A fit to all points.
 pub(crate) struct Fitted {
     pub weights: Weights,
-    pub pull: f64,
 }
 
 /// What a fit that has not seen a point says of it.
@@ -48,7 +47,6 @@ pub(crate) fn best(points: &[Point]) -> Fitted {
     let pull = choose_pull(&all, FOLDS);
     Fitted {
         weights: fit(&all, pull),
-        pull,
     }
 }
 

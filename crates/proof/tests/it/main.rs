@@ -1,1 +1,5 @@
 //! Behaviour of the crate from outside.
+
+mod bench_strip;
+mod learning;
+mod reading;
