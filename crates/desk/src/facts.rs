@@ -1,7 +1,11 @@
 //! What a press file is made from, as facts that can be compared and told in words: what changed,
 //! from what to what, and what that does.
 
+mod on_paper;
+
 use std::collections::BTreeMap;
+
+pub(crate) use on_paper::PaperFacts;
 
 use book::object::Object;
 use book::{Book, Stock, Thickness};
@@ -35,6 +39,12 @@ pub(crate) struct Facts {
     pub cover: Option<SheetFacts>,
     /// Digests of the art that is shown.
     pub art: BTreeMap<String, Digest>,
+    /// Digests of what is done to that art for paper.
+    #[serde(default)]
+    pub treated: BTreeMap<String, Digest>,
+    /// The recipe for paper and the exceptions from it.
+    #[serde(default)]
+    pub paper: PaperFacts,
 }
 
 /// A paper.
@@ -110,6 +120,8 @@ impl Facts {
             pages: Vec::new(),
             cover: None,
             art: BTreeMap::new(),
+            treated: BTreeMap::new(),
+            paper: PaperFacts::of(book),
         }
     }
 
@@ -210,11 +222,19 @@ pub(crate) fn changes(then: &Facts, now: &Facts) -> Vec<Change> {
             true,
         );
     }
+    // Another surface wants other sharpening.
+    let touched = treated_anew(then, now);
     if let Some(change) = then.text_stock.change(&now.text_stock) {
-        add(format!("The text stock changed {change}"), false, spine);
+        let sharpened = then.text_stock.finish != now.text_stock.finish && touched.interior;
+        add(format!("The text stock changed {change}"), sharpened, spine);
     }
     if let Some(change) = then.cover_stock.change(&now.cover_stock) {
-        add(format!("The cover stock changed {change}"), false, spine);
+        let sharpened = then.cover_stock.finish != now.cover_stock.finish && touched.cover;
+        add(
+            format!("The cover stock changed {change}"),
+            false,
+            spine || sharpened,
+        );
     }
     if then.page_count != now.page_count {
         add(
@@ -232,6 +252,7 @@ pub(crate) fn changes(then: &Facts, now: &Facts) -> Vec<Change> {
             then.spine_mm, now.spine_mm
         ));
     }
+    changes.extend(on_paper::changes(then, now));
     changes.extend(art_changes(then, now));
     changes.extend(page_changes(then, now, &changes));
     if let (Some(before), Some(after)) = (&then.cover, &now.cover)
@@ -268,14 +289,49 @@ fn art_changes(then: &Facts, now: &Facts) -> Option<Change> {
     })
 }
 
+/// Which files show art to which something else is done for paper.
+struct Touched {
+    interior: bool,
+    cover: bool,
+}
+
+fn treated_anew(then: &Facts, now: &Facts) -> Touched {
+    let anew = |piece: &String| {
+        then.treated
+            .get(piece)
+            .is_some_and(|then| now.treated.get(piece) != Some(then))
+    };
+    touched_by(then, now, anew)
+}
+
+/// Which files show a piece of a kind on a sheet that is not as it was.
+fn touched_by(then: &Facts, now: &Facts, piece: impl Fn(&String) -> bool) -> Touched {
+    let shown = |now: &SheetFacts, then: Option<&SheetFacts>| {
+        then.is_none_or(|then| then.digest != now.digest) && now.shows.iter().any(&piece)
+    };
+    Touched {
+        interior: now
+            .pages
+            .iter()
+            .enumerate()
+            .any(|(index, page)| shown(page, then.pages.get(index))),
+        cover: now
+            .cover
+            .iter()
+            .any(|cover| shown(cover, then.cover.as_ref())),
+    }
+}
+
 /// Pages that show something else, beyond what art saved anew explains. When all pages changed
 /// for a reason already told, nothing is added.
 fn page_changes(then: &Facts, now: &Facts, told: &[Change]) -> Option<Change> {
+    let same_lesson = then.paper.learned == now.paper.learned;
     let same_art = |sheet: &SheetFacts| {
-        sheet
-            .shows
-            .iter()
-            .all(|piece| then.art.get(piece) == now.art.get(piece))
+        sheet.shows.iter().all(|piece| {
+            then.art.get(piece) == now.art.get(piece)
+                && then.treated.get(piece) == now.treated.get(piece)
+                && same_lesson
+        })
     };
     let changed: Vec<u32> = now
         .pages
@@ -373,17 +429,17 @@ pub(crate) fn capital(text: &str) -> String {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
 
-    fn sheet(name: &str) -> SheetFacts {
+    pub(super) fn sheet(name: &str) -> SheetFacts {
         SheetFacts {
             digest: Digest::of(name.as_bytes()),
             shows: vec![name.to_owned()],
         }
     }
 
-    fn facts() -> Facts {
+    pub(super) fn facts() -> Facts {
         let stock = |grammage: &str| StockFacts {
             name: String::new(),
             grammage: grammage.to_owned(),
@@ -412,10 +468,14 @@ mod tests {
             art: ["a.png", "b.png", "c.png", "d.png"]
                 .map(|name| (name.to_owned(), Digest::of(name.as_bytes())))
                 .into(),
+            treated: ["a.png", "b.png", "c.png", "d.png"]
+                .map(|name| (name.to_owned(), Digest::of(b"usual")))
+                .into(),
+            paper: on_paper::tests::usual(),
         }
     }
 
-    fn told(now: &Facts) -> Vec<(String, bool, bool)> {
+    pub(super) fn told(now: &Facts) -> Vec<(String, bool, bool)> {
         changes(&facts(), now)
             .into_iter()
             .map(|change| (change.text, change.touches_interior, change.touches_cover))

@@ -1,42 +1,82 @@
 //! From pictures to ink by the book's press condition: the tables, each built once, and the choice
-//! of which pictures print in black ink alone.
+//! of the plates that a picture prints on.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, VecDeque};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use art::{Picture, Samples};
-use book::{Book, Rendering};
+use book::{Book, PieceInks, Rendering};
 use colour::{
-    ColourError, InkLimit, Intent, PaperView, PressCondition, Profile, Reach, Recipe, Repurpose,
-    ScreenView, Separation, SoftProof, Space,
+    ColourError, Compensation, Departure, InkLimit, Intent, PaperView, PressCondition, Profile,
+    Reach, Recipe, Repurpose, ScreenView, Separation, SoftProof, Space,
 };
 use rayon::prelude::*;
 
-use crate::DeskError;
 use crate::digest::{Digest, Gather};
+use crate::{DeskError, paper};
 
 /// Raised when the same art would give other bytes of ink.
-const METHOD: &str = "1";
+const METHOD: &str = "2";
 /// Pixels that one core converts at a time.
-const SHARE: usize = 1 << 16;
+pub(crate) const SHARE: usize = 1 << 16;
+/// Tables of one kind that are kept: one of 65³ takes 2 MB, and each figure tried makes a new one.
+const TABLES: usize = 24;
 
 /// A table that is built when it is first asked for; whoever asks meanwhile waits.
 type Slot<T> = Arc<OnceLock<Result<Arc<T>, ColourError>>>;
-/// Tables by the digest of the art's profile.
-type Tables<T> = Mutex<HashMap<Digest, Slot<T>>>;
+
+/// Tables of one kind by the digest of what they are built from.
+struct Tables<T> {
+    kept: Mutex<(HashMap<Digest, Slot<T>>, VecDeque<Digest>)>,
+}
+
+impl<T> Default for Tables<T> {
+    fn default() -> Self {
+        Self {
+            kept: Mutex::default(),
+        }
+    }
+}
+
+impl<T> Tables<T> {
+    fn get(
+        &self,
+        key: Digest,
+        build: impl FnOnce() -> Result<T, ColourError>,
+    ) -> Result<Arc<T>, ColourError> {
+        let slot = {
+            let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+            let (slots, order) = &mut *kept;
+            order.retain(|known| *known != key);
+            order.push_back(key);
+            let slot = slots.entry(key).or_default().clone();
+            if order.len() > TABLES
+                && let Some(oldest) = order.pop_front()
+            {
+                slots.remove(&oldest);
+            }
+            slot
+        };
+        slot.get_or_init(|| build().map(Arc::new)).clone()
+    }
+}
 
 /// The press condition with everything that is built from it.
 pub(crate) struct Inks {
     pub condition: PressCondition,
     pub intent: Intent,
     pub ink_limit: InkLimit,
-    /// Digest of all the above.
+    /// How the press is known to depart from its condition.
+    pub departure: Option<Departure>,
+    /// Digest of the condition, the rendering and the limit.
     pub digest: Digest,
+    /// Digest of the departure too: of all that decides a picture's inks besides its treatment.
+    pub whole: Digest,
     separations: Tables<Separation>,
     reaches: Tables<Reach>,
     repurposes: Tables<Repurpose>,
     screens: Tables<ScreenView>,
-    proof: Slot<SoftProof>,
+    proofs: Tables<SoftProof>,
 }
 
 impl Inks {
@@ -50,99 +90,159 @@ impl Inks {
             Some(percent) => InkLimit::from_percent(percent).map_err(|error| unusable(&error))?,
             None => condition.ink_limit,
         };
+        let mut recipe = Recipe {
+            source: Profile::srgb(),
+            press: condition.clone(),
+            intent,
+            ink_limit,
+            compensation: Compensation::NONE,
+            departure: None,
+        };
         let digest = Gather::new("inks")
             .put("method", METHOD)
             .put("profile", condition.profile.bytes())
-            .put(
-                "settings",
-                recipe(Profile::srgb(), &condition, intent, ink_limit).settings(),
-            )
+            .put("settings", recipe.settings())
+            .done();
+        recipe.departure = paper::departure(book.paper.learned.as_ref())?;
+        let whole = Gather::new("inks of a press that is known")
+            .put("inks", digest.to_string())
+            .put("settings", recipe.settings())
             .done();
         Ok(Self {
             condition,
             intent,
             ink_limit,
+            departure: recipe.departure,
             digest,
-            separations: Mutex::default(),
-            reaches: Mutex::default(),
-            repurposes: Mutex::default(),
-            screens: Mutex::default(),
-            proof: Slot::default(),
+            whole,
+            separations: Tables::default(),
+            reaches: Tables::default(),
+            repurposes: Tables::default(),
+            screens: Tables::default(),
+            proofs: Tables::default(),
         })
     }
 
+    /// The recipe of the tables for art of a profile.
+    pub(crate) fn recipe(&self, source: &Profile, compensation: &Compensation) -> Recipe {
+        Recipe {
+            source: source.clone(),
+            press: self.condition.clone(),
+            intent: self.intent,
+            ink_limit: self.ink_limit,
+            compensation: *compensation,
+            departure: self.departure.clone(),
+        }
+    }
+
     /// What paper does to art of a profile.
-    pub(crate) fn reach(&self, source: &Profile) -> Result<Arc<Reach>, ColourError> {
+    pub(crate) fn reach(
+        &self,
+        source: &Profile,
+        compensation: &Compensation,
+    ) -> Result<Arc<Reach>, ColourError> {
         // CMYK art is judged by what it is worth on a screen; the table is that of sRGB.
         let source = match source.space() {
             Space::Cmyk => Profile::srgb(),
             Space::Grey | Space::Rgb => source.clone(),
         };
-        kept(&self.reaches, &source, || {
-            let recipe = recipe(source.clone(), &self.condition, self.intent, self.ink_limit);
-            Reach::build(&recipe, &*self.separation(&source)?)
+        let recipe = self.recipe(&source, compensation);
+        self.reaches.get(key("reach", &recipe), || {
+            Reach::build(&recipe, &*self.separation(&source, compensation)?)
         })
     }
 
-    fn separation(&self, source: &Profile) -> Result<Arc<Separation>, ColourError> {
-        kept(&self.separations, source, || {
-            Separation::build(&recipe(
-                source.clone(),
-                &self.condition,
-                self.intent,
-                self.ink_limit,
-            ))
-        })
+    /// The table of all four inks.
+    pub(crate) fn separation(
+        &self,
+        source: &Profile,
+        compensation: &Compensation,
+    ) -> Result<Arc<Separation>, ColourError> {
+        let recipe = self.recipe(source, compensation);
+        self.separations
+            .get(key("separation", &recipe), || Separation::build(&recipe))
+    }
+
+    /// The table that a strip's colours are printed by: sRGB under a compensation.
+    pub(crate) fn printed(
+        &self,
+        compensation: &Compensation,
+    ) -> Result<Arc<Separation>, ColourError> {
+        self.separation(&Profile::srgb(), compensation)
+    }
+
+    /// The same as if nothing were known of the press; `None` where nothing is.
+    pub(crate) fn unlearned(
+        &self,
+        compensation: &Compensation,
+    ) -> Result<Option<Arc<Separation>>, ColourError> {
+        if self.departure.is_none() {
+            return Ok(None);
+        }
+        let mut recipe = self.recipe(&Profile::srgb(), compensation);
+        recipe.departure = None;
+        self.separations
+            .get(key("separation", &recipe), || Separation::build(&recipe))
+            .map(Some)
     }
 
     /// The ink of a picture, CMYK bytes.
-    pub(crate) fn separate(&self, picture: &Picture, black: Black) -> Result<Vec<u8>, ColourError> {
-        if black == Black::Alone {
-            return Ok(black_alone(&picture.samples));
-        }
-        let source = source_of(picture);
-        let pixels = picture.samples.len() / picture.samples.channels();
-        match &picture.samples {
-            Samples::Cmyk8(bytes) => {
-                let source = match &picture.profile {
-                    Some(profile) => profile,
-                    None => &self.condition.profile,
+    pub(crate) fn separate(
+        &self,
+        picture: &Picture,
+        plates: Plates,
+        compensation: &Compensation,
+    ) -> Result<Vec<u8>, ColourError> {
+        let table = match (plates, &picture.samples) {
+            (Plates::Line, _) => return Ok(black_alone(&picture.samples)),
+            (Plates::Four, Samples::Cmyk8(inks)) => return self.repurposed(inks, picture),
+            (Plates::Four, _) => self.separation(&source_of(picture), compensation)?,
+            (Plates::Few(inks), Samples::Cmyk8(_)) => {
+                let seen = Picture {
+                    size: picture.size,
+                    samples: Samples::Rgb8(self.on_screen(picture)?),
+                    profile: None,
+                    remarks: Vec::new(),
                 };
-                let table = kept(&self.repurposes, source, || {
-                    Repurpose::build(source, &self.condition, self.intent, self.ink_limit)
-                })?;
-                let mut cmyk = bytes.clone();
-                cmyk.par_chunks_mut(SHARE * 4)
-                    .for_each(|cmyk| table.convert(cmyk));
-                Ok(cmyk)
+                return self.separate(&seen, Plates::Few(inks), compensation);
             }
-            Samples::Rgb8(rgb) => {
-                let table = self.separation(&source)?;
-                Ok(by_shares(pixels, |from, to, cmyk| {
-                    table.convert_rgb8(&rgb[from * 3..to * 3], cmyk);
-                }))
+            (Plates::Few(inks), _) => {
+                let recipe = self.recipe(&source_of(picture), compensation);
+                self.separations
+                    .get(key(inks.word(), &recipe), || inks.build(&recipe))?
             }
-            Samples::Rgb16(rgb) => {
-                let table = self.separation(&source)?;
-                Ok(by_shares(pixels, |from, to, cmyk| {
-                    table.convert_rgb16(&rgb[from * 3..to * 3], cmyk);
-                }))
-            }
-            Samples::Grey8(grey) => {
-                let table = self.separation(&source)?;
-                Ok(by_shares(pixels, |from, to, cmyk| {
-                    let rgb: Vec<u8> = grey[from..to].iter().flat_map(|&v| [v; 3]).collect();
-                    table.convert_rgb8(&rgb, cmyk);
-                }))
-            }
-            Samples::Grey16(grey) => {
-                let table = self.separation(&source)?;
-                Ok(by_shares(pixels, |from, to, cmyk| {
-                    let rgb: Vec<u16> = grey[from..to].iter().flat_map(|&v| [v; 3]).collect();
-                    table.convert_rgb16(&rgb, cmyk);
-                }))
-            }
-        }
+        };
+        let pixels = picture.samples.len() / picture.samples.channels();
+        Ok(match &picture.samples {
+            Samples::Rgb8(rgb) => by_shares(pixels, |from, to, cmyk| {
+                table.convert_rgb8(&rgb[from * 3..to * 3], cmyk);
+            }),
+            Samples::Rgb16(rgb) => by_shares(pixels, |from, to, cmyk| {
+                table.convert_rgb16(&rgb[from * 3..to * 3], cmyk);
+            }),
+            Samples::Grey8(grey) => by_shares(pixels, |from, to, cmyk| {
+                let rgb: Vec<u8> = grey[from..to].iter().flat_map(|&v| [v; 3]).collect();
+                table.convert_rgb8(&rgb, cmyk);
+            }),
+            Samples::Grey16(grey) => by_shares(pixels, |from, to, cmyk| {
+                let rgb: Vec<u16> = grey[from..to].iter().flat_map(|&v| [v; 3]).collect();
+                table.convert_rgb16(&rgb, cmyk);
+            }),
+            Samples::Cmyk8(_) => Vec::new(),
+        })
+    }
+
+    /// Art that is made of inks already, brought to this press. No recipe touches it: whoever made
+    /// it has decided on its inks.
+    fn repurposed(&self, inks: &[u8], picture: &Picture) -> Result<Vec<u8>, ColourError> {
+        let source = picture.profile.as_ref().unwrap_or(&self.condition.profile);
+        let table = self.repurposes.get(Digest::of(source.bytes()), || {
+            Repurpose::build(source, &self.condition, self.intent, self.ink_limit)
+        })?;
+        let mut cmyk = inks.to_vec();
+        cmyk.par_chunks_mut(SHARE * 4)
+            .for_each(|cmyk| table.convert(cmyk));
+        Ok(cmyk)
     }
 
     /// A picture as a screen shows it: sRGB bytes.
@@ -152,7 +252,9 @@ impl Inks {
             (Samples::Cmyk8(_), None) => self.condition.profile.clone(),
             (_, None) => Profile::srgb(),
         };
-        let table = kept(&self.screens, &source, || ScreenView::build(&source))?;
+        let table = self.screens.get(Digest::of(source.bytes()), || {
+            ScreenView::build(&source)
+        })?;
         if let Samples::Cmyk8(cmyk) = &picture.samples {
             let mut rgb = vec![0; cmyk.len() / 4 * 3];
             rgb.par_chunks_mut(SHARE * 3)
@@ -166,27 +268,72 @@ impl Inks {
         Ok(rgb)
     }
 
-    /// How ink looks on this paper: sRGB bytes.
-    pub(crate) fn proof(&self, cmyk: &[u8]) -> Result<Vec<u8>, ColourError> {
-        let table = self
-            .proof
-            .get_or_init(|| SoftProof::build(&self.condition, PaperView::Shown).map(Arc::new))
-            .clone()?;
-        let mut rgb = vec![0; cmyk.len() / 4 * 3];
-        rgb.par_chunks_mut(SHARE * 3)
-            .zip(cmyk.par_chunks(SHARE * 4))
-            .for_each(|(rgb, cmyk)| table.convert(cmyk, rgb));
-        Ok(rgb)
+    /// The table from ink to how it looks on this paper, printed by the press as it is known.
+    pub(crate) fn proof(&self, paper: PaperView) -> Result<Arc<SoftProof>, ColourError> {
+        self.proofs
+            .get(Digest::of(format!("{paper:?}").as_bytes()), || {
+                SoftProof::build(&self.condition, paper)
+            })
     }
 }
 
-/// Which inks a picture prints in.
+fn key(kind: &str, recipe: &Recipe) -> Digest {
+    Gather::new(kind)
+        .put("source", recipe.source.bytes())
+        .put("settings", recipe.settings())
+        .done()
+}
+
+/// Which plates a picture prints on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Black {
-    /// Black ink alone: line art.
-    Alone,
+pub(crate) enum Plates {
+    /// Black ink alone, as the share of a pixel that a line covers: line art.
+    Line,
     /// All four inks by the table.
-    Mixed,
+    Four,
+    /// Black alone or with one ink beside it, by a table that keeps the lightness of greys.
+    Few(FewInks),
+}
+
+/// Black ink alone, or with one beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum FewInks {
+    Black,
+    BlackAndCyan,
+    BlackAndMagenta,
+    BlackAndYellow,
+}
+
+impl FewInks {
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Black => "black",
+            Self::BlackAndCyan => "black and cyan",
+            Self::BlackAndMagenta => "black and magenta",
+            Self::BlackAndYellow => "black and yellow",
+        }
+    }
+
+    fn build(self, recipe: &Recipe) -> Result<Separation, ColourError> {
+        Separation::build(recipe)
+    }
+}
+
+impl Plates {
+    /// The plates of a picture that is wished to print in `inks`, by whether it is line art.
+    pub(crate) const fn of(inks: PieceInks, line_art: bool) -> Self {
+        match inks {
+            PieceInks::Four => Self::Four,
+            PieceInks::BlackAndCyan => Self::Few(FewInks::BlackAndCyan),
+            PieceInks::BlackAndMagenta => Self::Few(FewInks::BlackAndMagenta),
+            PieceInks::BlackAndYellow => Self::Few(FewInks::BlackAndYellow),
+            PieceInks::ByLook if line_art => Self::Line,
+            PieceInks::ByLook => Self::Four,
+            // Lines cover what they cover; tones have to come out as light as they were.
+            PieceInks::Black if line_art => Self::Line,
+            PieceInks::Black => Self::Few(FewInks::Black),
+        }
+    }
 }
 
 /// The least share of a line drawing's pixels that is plain paper or plain black; the rest are its
@@ -197,32 +344,30 @@ const STRAY: u8 = 6;
 /// Below this value of 255 a pixel counts as plain black, and as far from 255 as plain paper.
 const PLAIN: u8 = 24;
 
-/// Line art, neutral and nearly all plain black or plain white, prints in black ink alone: a line
-/// of four inks shows coloured edges as soon as the sheets are a tenth of a millimetre off.
-/// Photographs and pencil, grey or not, need the depth of four inks and go through the table.
-pub(crate) fn black_of(picture: &Picture) -> Black {
+/// Whether a picture is line art: neutral, and nearly all plain black or plain white.
+///
+/// Such art prints in black ink alone: a line of four inks shows coloured edges as soon as the
+/// sheets are a tenth of a millimetre off. Photographs and pencil, grey or not, need the depth of
+/// four inks and go through the table.
+pub(crate) fn is_line_art(picture: &Picture) -> bool {
     let samples = &picture.samples;
     let pixels = samples.len() / samples.channels();
     if pixels == 0 || matches!(samples, Samples::Cmyk8(_)) {
-        return Black::Mixed;
+        return false;
     }
     let (mut plain, mut dark) = (0u64, 0u64);
     for pixel in 0..pixels {
         let Some([r, g, b]) = samples.rgb8(pixel) else {
-            return Black::Mixed;
+            return false;
         };
         let (least, most) = (r.min(g).min(b), r.max(g).max(b));
         if most - least > STRAY {
-            return Black::Mixed;
+            return false;
         }
         plain += u64::from(least >= 255 - PLAIN || most <= PLAIN);
         dark += u64::from(most <= PLAIN);
     }
-    if dark > 0 && plain as f64 >= PLAIN_SHARE * pixels as f64 {
-        Black::Alone
-    } else {
-        Black::Mixed
-    }
+    dark > 0 && plain as f64 >= PLAIN_SHARE * pixels as f64
 }
 
 /// Black ink as the share of a pixel that a line covers: one minus its linear light.
@@ -282,36 +427,6 @@ fn source_of(picture: &Picture) -> Profile {
     picture.profile.clone().unwrap_or_else(Profile::srgb)
 }
 
-fn recipe(
-    source: Profile,
-    condition: &PressCondition,
-    intent: Intent,
-    ink_limit: InkLimit,
-) -> Recipe {
-    Recipe {
-        source,
-        press: condition.clone(),
-        intent,
-        ink_limit,
-        compensation: colour::Compensation::NONE,
-        departure: None,
-    }
-}
-
-fn kept<T>(
-    tables: &Tables<T>,
-    source: &Profile,
-    build: impl FnOnce() -> Result<T, ColourError>,
-) -> Result<Arc<T>, ColourError> {
-    let slot = tables
-        .lock()
-        .unwrap_or_else(PoisonError::into_inner)
-        .entry(Digest::of(source.bytes()))
-        .or_default()
-        .clone();
-    slot.get_or_init(|| build().map(Arc::new)).clone()
-}
-
 /// A press condition that cannot be used.
 pub(crate) fn unusable(error: &ColourError) -> DeskError {
     DeskError::new(
@@ -345,7 +460,7 @@ mod tests {
         grey[100..200].fill(0);
         grey[200] = 128;
         let drawing = picture(Samples::Grey8(grey));
-        assert_eq!(black_of(&drawing), Black::Alone);
+        assert!(is_line_art(&drawing));
         let ink = black_alone(&drawing.samples);
         assert_eq!(ink[..4], [0, 0, 0, 0]);
         assert_eq!(ink[100 * 4..100 * 4 + 4], [0, 0, 0, 255]);
@@ -356,11 +471,11 @@ mod tests {
     #[test]
     fn pencil_and_photographs_and_coloured_lines_need_four_inks() {
         let pencil = (0..1000).map(|i| (150 + i % 100) as u8).collect();
-        assert_eq!(black_of(&picture(Samples::Grey8(pencil))), Black::Mixed);
+        assert!(!is_line_art(&picture(Samples::Grey8(pencil))));
         let mut coloured = vec![255u8; 3000];
         coloured[300..306].copy_from_slice(&[200, 0, 0, 0, 0, 0]);
-        assert_eq!(black_of(&picture(Samples::Rgb8(coloured))), Black::Mixed);
+        assert!(!is_line_art(&picture(Samples::Rgb8(coloured))));
         let blank = vec![255u8; 300];
-        assert_eq!(black_of(&picture(Samples::Rgb8(blank))), Black::Mixed);
+        assert!(!is_line_art(&picture(Samples::Rgb8(blank))));
     }
 }

@@ -12,10 +12,11 @@ use serde::{Deserialize, Serialize};
 use crate::conveyor::{self, Load};
 use crate::digest::{Digest, Gather};
 use crate::inks::Inks;
+use crate::paper::{Paper, Treatment};
 use crate::{ArtReport, Desk, DeskError, Standing, Watch, art_folder, files};
 
 /// Raised when the same picture would be judged otherwise.
-const METHOD: &str = "1";
+const METHOD: &str = "2";
 /// Memory for pictures in hand, and what a pixel of them takes while it is judged.
 const JUDGING_BYTES: u64 = 900 << 20;
 const BYTES_OF_PIXEL: u64 = 12;
@@ -180,6 +181,7 @@ pub(crate) fn resolution_findings(standing: &Standing) -> Vec<Finding> {
 struct Task<'a> {
     piece: &'a art_folder::Piece,
     placing: Placing,
+    treatment: Treatment,
     key: Option<Digest>,
     cache: Option<PathBuf>,
     cached: Option<Judgement>,
@@ -199,7 +201,9 @@ impl Task<'_> {
             .profile
             .clone()
             .unwrap_or_else(colour::Profile::srgb);
-        let reach = inks.reach(&profile).map_err(|error| error.to_string())?;
+        let reach = inks
+            .reach(&profile, &self.treatment.compensation)
+            .map_err(|error| error.to_string())?;
         let usage = Use {
             piece: &self.piece.name,
             on_paper: self.placing.on_paper,
@@ -228,6 +232,7 @@ fn keyed<'a>(desk: &Desk, standing: &'a Standing, inks: &Inks) -> Result<Vec<Tas
     let digests = desk.with_record(|record| art_folder::digests(&pieces, record))?;
     let placings = placings(standing);
     let folder = desk.private("cache/judged");
+    let paper = Paper::of(&standing.snapshot.book);
     Ok(pieces
         .into_iter()
         .zip(digests)
@@ -239,19 +244,22 @@ fn keyed<'a>(desk: &Desk, standing: &'a Standing, inks: &Inks) -> Result<Vec<Tas
                     on_paper: None,
                     accept_low_resolution: false,
                 });
+            let treatment = paper.treatment(&piece.name);
             let key = digest.map(|digest| {
                 Gather::new("judgement")
                     .put("method", METHOD)
                     .put("program", crate::PROGRAM)
                     .put("piece", &piece.name)
                     .put("art", digest.to_string())
-                    .put("inks", inks.digest.to_string())
+                    .put("inks", inks.whole.to_string())
+                    .put("treatment", treatment.digest().to_string())
                     .put("placing", format!("{placing:?}"))
                     .done()
             });
             Task {
                 piece,
                 placing,
+                treatment,
                 key,
                 cache: key.map(|key| folder.join(format!("{key}.json"))),
                 cached: None,
@@ -343,9 +351,13 @@ struct Kept {
     width: u32,
     height: u32,
     ppi: Option<f64>,
+    mean_lost: f64,
+    lost_most: f64,
     out_of_reach: f64,
     out_of_reach_by: f64,
+    out_of_reach_bands: [f64; 6],
     shadow_fills: f64,
+    highlight_fades: f64,
     fingerprint: Vec<u8>,
     ink_most: f64,
     findings: Vec<KeptFinding>,
@@ -367,9 +379,13 @@ impl Kept {
             width: judgement.size.width,
             height: judgement.size.height,
             ppi: judgement.ppi,
+            mean_lost: judgement.mean_lost,
+            lost_most: judgement.lost_most,
             out_of_reach: judgement.out_of_reach,
             out_of_reach_by: judgement.out_of_reach_by,
+            out_of_reach_bands: judgement.out_of_reach_bands,
             shadow_fills: judgement.shadow_fills,
+            highlight_fades: judgement.highlight_fades,
             fingerprint: judgement.fingerprint.0.clone(),
             ink_most: judgement.ink_most,
             findings: judgement
@@ -399,9 +415,13 @@ impl Kept {
                 height: self.height,
             },
             ppi: self.ppi,
+            mean_lost: self.mean_lost,
+            lost_most: self.lost_most,
             out_of_reach: self.out_of_reach,
             out_of_reach_by: self.out_of_reach_by,
+            out_of_reach_bands: self.out_of_reach_bands,
             shadow_fills: self.shadow_fills,
+            highlight_fades: self.highlight_fades,
             fingerprint: Fingerprint(self.fingerprint),
             ink_most: self.ink_most,
             findings: self
@@ -453,9 +473,13 @@ mod tests {
                 height: 20,
             },
             ppi: Some(281.5),
+            mean_lost: 1.5,
+            lost_most: 6.2,
             out_of_reach: 0.125,
             out_of_reach_by: 4.5,
+            out_of_reach_bands: [0.1, 0.0, 0.0, 0.025, 0.0, 0.0],
             shadow_fills: 0.01,
+            highlight_fades: 0.02,
             fingerprint: Fingerprint(vec![1, 2, 3]),
             ink_most: 299.0,
             findings: vec![

@@ -461,6 +461,7 @@ impl Desk {
             .put("file", file.as_deref().unwrap_or_default())
             .put("rendering", book.press.rendering.word())
             .put("limit", format!("{:?}", book.press.ink_limit))
+            .put("learned", format!("{:?}", book.paper.learned))
             .done();
         let mut kept = self
             .room

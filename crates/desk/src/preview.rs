@@ -12,7 +12,8 @@ use measure::{Length, PixelSize, Rect};
 
 use crate::digest::{Digest, Gather};
 use crate::grid::{Grid, PixelRect};
-use crate::inks::{self, Inks};
+use crate::inks::{self, Inks, Plates};
+use crate::paper::Paper;
 use crate::press_job::{self, ArtFile, Plan};
 use crate::pyramid::{Pyramid, jpeg};
 use crate::unit::{self, Sheet};
@@ -211,7 +212,7 @@ pub(crate) fn thumbnail(desk: &Desk, piece: &str, pixels: u32) -> Result<Arc<[u8
     }
     let _inside = desk.room.views.gate.enter();
     let file = ArtFile {
-        known: unit::Known { size, digest },
+        known: unit::Known { size, digest, treatment: Paper::of(&standing.snapshot.book).treatment(piece) },
         path: &found.path,
         bytes: 0,
     };
@@ -345,7 +346,7 @@ fn make(
             for placed in sheet.pictures {
                 if let Some((place, picture, black)) = brought(plan, placed, &area, &sheet, views)?
                 {
-                    let cmyk = inks.separate(&picture, black).map_err(unusable)?;
+                    let cmyk = inks.separate(&picture, black, &plan.art[placed.piece.as_str()].known.treatment.compensation).map_err(unusable)?;
                     lay::<4>(&mut ink, area.pixels, &cmyk, place);
                 }
             }
@@ -361,7 +362,8 @@ fn make(
                     }
                 });
             }
-            let rgb = inks.proof(&ink).map_err(unusable)?;
+            let mut rgb = vec![0; ink.len() / 4 * 3];
+            inks.proof(colour::PaperView::Shown).map_err(unusable)?.convert(&ink, &mut rgb);
             Ok(Shown {
                 pyramid: Pyramid::new(size, rgb),
                 ink,
@@ -410,7 +412,7 @@ fn share(value: u8, part: u8) -> u8 {
     ((u16::from(value) * u16::from(part) + 127) / 255) as u8
 }
 
-type Brought = (PixelRect, Picture, inks::Black);
+type Brought = (PixelRect, Picture, Plates);
 
 /// A placed picture on the pixels of the press grid; `None` where nothing of it is seen, or the
 /// art is missing (the page is shown without it).
@@ -432,7 +434,8 @@ fn brought(
     };
     let picture = decoded(art, &placed.piece, views)?;
     let window = window_under(area.grid.rect(pixels), placed.frame, art.known.size);
-    let black = inks::black_of(&picture);
+    let treatment = art.known.treatment;
+    let black = Plates::of(treatment.inks, inks::is_line_art(&picture));
     let to = pixels.size();
     Ok(Some((pixels, art::resample(&picture, window, to), black)))
 }

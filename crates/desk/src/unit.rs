@@ -9,7 +9,7 @@
 
 use std::collections::HashMap;
 
-use art::Window;
+use art::{Sharpen, Window};
 use book::WordInk;
 use book::plan::{CoverPlan, Page, PlacedPicture, PlacedWords, WordStyle};
 use measure::{Length, PixelSize, Rect, Resolution, Size};
@@ -18,13 +18,14 @@ use words::{Block, Style};
 
 use crate::digest::{Digest, Gather};
 use crate::grid::{self, Grid, PixelRect};
+use crate::paper::{Softens, Treatment};
 
 /// How many times the press resolution a picture may have and still keep its own pixels: so near,
 /// resampling would cost sharpness and gain nothing. Our assumption.
 const NEAR: f64 = 1.05;
 
 /// Raised when the same placement would give other pixels.
-const METHOD: &str = "1";
+const METHOD: &str = "2";
 
 /// One sheet of a press file: a page of the interior, or the flat cover.
 #[derive(Debug, Clone, Copy)]
@@ -84,6 +85,8 @@ impl<'a> Sheet<'a> {
 pub(crate) struct Known {
     pub size: PixelSize,
     pub digest: Digest,
+    /// What is done to it for paper.
+    pub treatment: Treatment,
 }
 
 /// What decides the pixels of every picture of a file.
@@ -93,6 +96,8 @@ pub(crate) struct Making {
     pub coding: ImageCoding,
     /// Digest of the inks.
     pub inks: Digest,
+    /// The paper and the screen.
+    pub softens: Softens,
 }
 
 /// A part of a group's pixels, as it stands on one sheet.
@@ -118,6 +123,12 @@ pub(crate) struct Group {
     pub window: Window,
     /// How many pixels it becomes; as many as it has where it keeps its own.
     pub size: PixelSize,
+    /// Whether its pixels are its own or those of the press grid.
+    pub lattice: Lattice,
+    /// What is done to it for paper.
+    pub treatment: Treatment,
+    /// How it is sharpened at these pixels, unless it turns out to be line art.
+    pub sharpen: Option<Sharpen>,
     pub cuts: Vec<Cut>,
 }
 
@@ -183,7 +194,7 @@ pub(crate) fn groups(
 
 /// Which pixels a picture is stored in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Lattice {
+pub(crate) enum Lattice {
     /// Those of the press grid.
     Press,
     /// Its own.
@@ -227,11 +238,18 @@ impl Draft {
                 height: f64::from(self.whole.size().height),
             },
         };
+        let treatment = self.known.treatment;
+        let sharpen = self
+            .resolution()
+            .and_then(|resolution| making.softens.sharpen(treatment.sharpening, resolution));
         let mut shared = Gather::new("picture in a press file");
         shared
             .put("method", METHOD)
             .put("art", self.known.digest.to_string())
             .put("inks", making.inks.to_string())
+            .put("plates", treatment.inks.word())
+            .put("compensation", format!("{:?}", treatment.compensation))
+            .put("sharpening", format!("{sharpen:?}"))
             .put("coding", coding_word(making.coding))
             .put("size", pixels_text(self.whole));
         for side in [window.x, window.y, window.width, window.height] {
@@ -243,6 +261,9 @@ impl Draft {
             piece: self.piece,
             window,
             size: self.whole.size(),
+            lattice: self.lattice,
+            treatment,
+            sharpen,
             cuts: self
                 .cuts
                 .into_iter()
@@ -255,6 +276,23 @@ impl Draft {
                     Cut { part, key, ..cut }
                 })
                 .collect(),
+        }
+    }
+
+    /// Pixels to the inch of paper, as they are stored.
+    fn resolution(&self) -> Option<Resolution> {
+        match self.lattice {
+            Lattice::Press => {
+                let (across, down) = self.grid.pixels_per_mm();
+                Resolution::from_ppi(across.min(down) * 25.4)
+            }
+            Lattice::Own => Resolution::effective(
+                self.known.size,
+                Size {
+                    width: self.frame.width,
+                    height: self.frame.height,
+                },
+            ),
         }
     }
 
@@ -412,6 +450,10 @@ mod tests {
             resolution: Resolution::from_ppi(ppi).unwrap(),
             coding: ImageCoding::Lossless,
             inks: Digest::of(b"inks"),
+            softens: Softens {
+                surface: art::Surface::Coated,
+                ruling: None,
+            },
         }
     }
 
@@ -419,6 +461,11 @@ mod tests {
         Known {
             size: PixelSize { width, height },
             digest: Digest::of(b"art"),
+            treatment: Treatment {
+                compensation: colour::Compensation::NONE,
+                inks: book::PieceInks::ByLook,
+                sharpening: book::Sharpening::None,
+            },
         }
     }
 
@@ -506,6 +553,17 @@ mod tests {
         let mut art = known(9000, 5692);
         art.digest = Digest::of(b"other art");
         assert_ne!(keys(&base), keys(&spread(art, &making(300.0))));
+        let treated = |change: fn(&mut Treatment)| {
+            let mut art = known(9000, 5692);
+            change(&mut art.treatment);
+            keys(&spread(art, &making(300.0)))
+        };
+        assert_ne!(keys(&base), treated(|it| it.compensation.contrast = -1.0));
+        assert_ne!(keys(&base), treated(|it| it.inks = book::PieceInks::Black));
+        assert_ne!(
+            keys(&base),
+            treated(|it| it.sharpening = book::Sharpening::Modest)
+        );
     }
 
     proptest! {

@@ -7,8 +7,10 @@ use book::PictureCoding;
 use book::plan::Cause;
 use press::ImageCoding;
 
+use crate::digest::{Digest, Gather};
 use crate::facts::{Facts, SheetFacts};
 use crate::inks::Inks;
+use crate::paper::{Paper, Softens, Treatment};
 use crate::unit::{self, Group, Known, Making, Sheet};
 use crate::{Desk, DeskError, Standing, art_folder};
 
@@ -22,7 +24,7 @@ const BYTES_OF_PRESS_PIXEL: u64 = 14;
 pub(crate) struct Plan<'a> {
     pub standing: &'a Standing,
     pub inks: &'a Inks,
-    pub making: Making,
+    pub coding: ImageCoding,
     pub art: HashMap<&'a str, ArtFile<'a>>,
     pub interior: Vec<Unit<'a>>,
     pub cover: Option<Unit<'a>>,
@@ -77,28 +79,27 @@ impl<'a> Plan<'a> {
             standing,
             interior.iter().map(|(_, sheets)| sheets).chain(&cover),
         )?;
-        let making = Making {
+        let making = |finish| Making {
             resolution: book.press.resolution,
             coding: match book.press.pictures {
                 PictureCoding::Lossless => ImageCoding::Lossless,
                 PictureCoding::Jpeg => ImageCoding::Jpeg,
             },
-            inks: inks.digest,
+            inks: inks.whole,
+            softens: Softens::new(finish, &book.paper),
         };
-        let unit = |first: u32, sheets: Vec<Sheet<'a>>| Unit {
+        let of_text = making(book.text_stock.finish);
+        let of_cover = making(book.cover_stock.finish);
+        let unit = |first: u32, sheets: Vec<Sheet<'a>>, making: &Making| Unit {
             first,
-            groups: unit::groups(
-                &sheets,
-                |piece| art.get(piece).map(|art| art.known),
-                &making,
-            ),
+            groups: unit::groups(&sheets, |piece| art.get(piece).map(|art| art.known), making),
             sheets,
         };
         let interior: Vec<Unit<'a>> = interior
             .into_iter()
-            .map(|(first, sheets)| unit(first, sheets))
+            .map(|(first, sheets)| unit(first, sheets, &of_text))
             .collect();
-        let cover = cover.map(|sheets| unit(1, sheets));
+        let cover = cover.map(|sheets| unit(1, sheets, &of_cover));
         let mut facts = Facts::of_decisions(book, &snapshot.object, inks);
         let language = &book.about.language;
         facts.pages = interior
@@ -112,16 +113,29 @@ impl<'a> Plan<'a> {
             .iter()
             .map(|(name, art)| ((*name).to_owned(), art.known.digest))
             .collect();
+        let softens = [of_text.softens, of_cover.softens];
+        facts.treated = art
+            .iter()
+            .map(|(name, art)| ((*name).to_owned(), treated(&art.known.treatment, softens)))
+            .collect();
         Ok(Self {
             standing,
             inks,
-            making,
+            coding: of_text.coding,
             art,
             interior,
             cover,
             facts,
         })
     }
+}
+
+/// Digest of all that is done to a piece for paper, wherever it stands.
+fn treated(treatment: &Treatment, softens: [Softens; 2]) -> Digest {
+    Gather::new("treated")
+        .put("treatment", treatment.digest().to_string())
+        .put("softens", format!("{softens:?}"))
+        .done()
 }
 
 impl Unit<'_> {
@@ -172,6 +186,7 @@ where
         .filter(|piece| piece.size.is_ok() && shown.contains(piece.name.as_str()))
         .collect();
     let digests = desk.with_record(|record| art_folder::digests(&pieces, record))?;
+    let paper = Paper::of(&standing.snapshot.book);
     Ok(pieces
         .into_iter()
         .zip(digests)
@@ -179,6 +194,7 @@ where
             let known = Known {
                 size: *piece.size.as_ref().ok()?,
                 digest: digest?,
+                treatment: paper.treatment(&piece.name),
             };
             let file = ArtFile {
                 known,

@@ -76,6 +76,21 @@ impl MadeSheet<'_> {
     pub(super) fn findings(&self, kind: FileKind, number: u32) -> Option<Finding> {
         overflow_finding(kind, number, self.overflow)
     }
+
+    /// Hands its pictures and words over for writing.
+    pub(super) fn input(&mut self, sheet: &Sheet<'_>) -> PageInput<'_> {
+        PageInput {
+            trim: sheet.trim,
+            bleed: sheet.bleed,
+            ground: sheet.tint(),
+            images: self
+                .pictures
+                .iter_mut()
+                .map(|image| (image.rect, image.stream.source()))
+                .collect(),
+            words: std::mem::take(&mut self.words),
+        }
+    }
 }
 
 pub(super) fn overflow_finding(kind: FileKind, number: u32, overflow: Length) -> Option<Finding> {
@@ -127,18 +142,7 @@ pub(super) fn write_sheet<W: std::io::Write>(
             }
         })
         .collect();
-    let images = made
-        .pictures
-        .iter_mut()
-        .map(|image| (image.rect, image.stream.source()))
-        .collect();
-    let stored = writer.page(PageInput {
-        trim: sheet.trim,
-        bleed: sheet.bleed,
-        ground: sheet.tint(),
-        images,
-        words: made.words,
-    })?;
+    let stored = writer.page(made.input(sheet))?;
     for (picture, stored) in pictures.iter_mut().zip(stored.images) {
         picture.offset_bytes = stored.offset;
         picture.length_bytes = stored.length;
