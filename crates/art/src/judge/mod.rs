@@ -35,12 +35,22 @@ pub struct Judgement {
     pub size: PixelSize,
     /// Effective resolution at the size placed.
     pub ppi: Option<f64>,
+    /// Mean ΔE00 between the art's colours, as the book's recipe wishes them on paper, and their
+    /// print, each seen relative to its own white.
+    pub mean_lost: f64,
+    /// The ΔE00 of the same kind that 95 percent of the area do not pass, in tenths.
+    pub lost_most: f64,
     /// Share of the area that the press cannot reach within ΔE00 3 ([`OUT_OF_REACH`]), 0 to 1.
     pub out_of_reach: f64,
     /// Mean ΔE00 over that share.
     pub out_of_reach_by: f64,
+    /// The part of `out_of_reach` whose hue lies nearest to each band of
+    /// [`colour::Compensation::BANDS`]. Near-greys (chroma under 5) count to no band.
+    pub out_of_reach_bands: [f64; 6],
     /// Share of the area whose shadow detail will fill in, 0 to 1.
     pub shadow_fills: f64,
+    /// Share of the area whose highlight detail will fade into bare paper, 0 to 1.
+    pub highlight_fades: f64,
     /// Fingerprint for near-duplicates.
     pub fingerprint: Fingerprint,
     /// Highest ink total in percent.
@@ -78,9 +88,13 @@ pub fn judge(picture: &Picture, reach: &colour::Reach, usage: &Use<'_>) -> Judge
         piece: usage.piece.to_owned(),
         size: picture.size,
         ppi,
+        mean_lost: on_press.mean_lost,
+        lost_most: on_press.lost_most,
         out_of_reach: on_press.out_of_reach,
         out_of_reach_by: on_press.out_of_reach_by,
+        out_of_reach_bands: on_press.out_of_reach_bands,
         shadow_fills: on_press.shadow_fills,
+        highlight_fades: on_press.highlight_fades,
         fingerprint: Fingerprint::of(picture),
         ink_most: on_press.ink_most,
         findings,

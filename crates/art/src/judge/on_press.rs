@@ -10,13 +10,24 @@ pub const OUT_OF_REACH: f32 = 3.0;
 /// Pixels that are looked at.
 const LOOKS: usize = 1_000_000;
 
-/// Shadow detail is looked for in squares of this many pixels of the shrunken copy.
+/// The share of the area that loses no more than [`OnPress::lost_most`]. Our choice: what one looks
+/// for in a picture is a twentieth of it or more.
+const MOST: f64 = 0.95;
+/// Chroma (a*b*) under which a colour is of no hue; our definition, about what the eye calls grey.
+const NO_HUE: f64 = 5.0;
+
+/// Detail is looked for in squares of this many pixels of the shrunken copy.
 const SQUARE: usize = 4;
 /// The longer side of that copy: a page of 250 mm is then shown at about 120 ppi, which is what
 /// the eye tells apart at reading distance.
 const COPY: u32 = 1200;
 /// Squares no lighter than this (L*) on average are shadows; our definition.
 const SHADOW: f32 = 30.0;
+/// Squares at least as light (L*) on average are highlights; our definition.
+const HIGHLIGHT: f32 = 85.0;
+/// Less ink than this (percent, all inks together) does not hold on a plate and prints as bare
+/// paper: presses are asked to hold tints from 3 % (ISO 12647-2, from memory).
+const HELD: f32 = 3.0;
 /// A difference of lightness that is seen on a good screen in a square (ΔL*); our definition.
 const SEEN: f32 = 2.0;
 /// A difference that is lost on paper (ΔL*); our definition, near the just noticeable one.
@@ -25,11 +36,19 @@ const LOST: f32 = 1.0;
 /// What was measured. Shares are 0 to 1.
 #[derive(Debug, Default)]
 pub(super) struct OnPress {
+    /// Mean ΔE00 between what is wished and what prints.
+    pub(super) mean_lost: f64,
+    /// ΔE00 that [`MOST`] of the area does not pass.
+    pub(super) lost_most: f64,
     pub(super) out_of_reach: f64,
     pub(super) out_of_reach_by: f64,
+    /// The part of `out_of_reach` in each hue band; greys beyond reach are in none.
+    pub(super) out_of_reach_bands: [f64; 6],
     /// Share of the area whose darks differ by [`SEEN`] or more in the art within a square, and
     /// by less than [`LOST`] in print.
     pub(super) shadow_fills: f64,
+    /// The same of the lights.
+    pub(super) highlight_fades: f64,
     /// Percent.
     pub(super) ink_most: f64,
 }
@@ -46,31 +65,78 @@ impl OnPress {
                 ..Self::default()
             };
         }
-        let mut measured = Self::default();
-        let (mut looked, mut beyond, mut by) = (0_u64, 0_u64, 0.0_f64);
-        let mut ink_most = 0.0_f32;
+        let mut colours = Colours::default();
         for pixel in spread(picture) {
-            let Some(rgb) = picture.samples.rgb8(pixel) else {
-                continue;
-            };
-            let fate = reach.fate(rgb);
-            looked += 1;
-            ink_most = ink_most.max(fate.ink);
-            let lost = beyond_reach(fate);
-            if lost > OUT_OF_REACH {
-                beyond += 1;
-                by += f64::from(lost);
+            if let Some(rgb) = picture.samples.rgb8(pixel) {
+                colours.take(reach.fate(rgb));
             }
         }
-        if looked > 0 {
-            measured.out_of_reach = beyond as f64 / looked as f64;
+        let detail = detail_lost(picture, reach);
+        let of_all = |count: u64| count as f64 / colours.looked.max(1) as f64;
+        Self {
+            mean_lost: colours.lost / colours.looked.max(1) as f64,
+            lost_most: colours.lost_within(MOST),
+            out_of_reach: of_all(colours.beyond),
+            out_of_reach_by: colours.by / colours.beyond.max(1) as f64,
+            out_of_reach_bands: colours.bands.map(of_all),
+            shadow_fills: detail.shadows,
+            highlight_fades: detail.highlights,
+            ink_most: f64::from(colours.ink_most),
         }
-        if beyond > 0 {
-            measured.out_of_reach_by = by / beyond as f64;
+    }
+}
+
+/// Sums over the colours that were looked at.
+#[derive(Default)]
+struct Colours {
+    looked: u64,
+    /// Sum of ΔE00.
+    lost: f64,
+    /// How many lost so many tenths of ΔE00.
+    tenths: Vec<u64>,
+    beyond: u64,
+    /// Sum of ΔE00 over those beyond.
+    by: f64,
+    bands: [u64; 6],
+    ink_most: f32,
+}
+
+impl Colours {
+    fn take(&mut self, fate: colour::Fate) {
+        self.looked += 1;
+        self.lost += f64::from(fate.lost);
+        let tenth = (fate.lost * 10.0) as usize;
+        if tenth >= self.tenths.len() {
+            self.tenths.resize(tenth + 1, 0);
         }
-        measured.ink_most = f64::from(ink_most);
-        measured.shadow_fills = shadow_fills(picture, reach);
-        measured
+        self.tenths[tenth] += 1;
+        self.ink_most = self.ink_most.max(fate.ink);
+        let beyond = beyond_reach(fate);
+        if beyond > OUT_OF_REACH {
+            self.beyond += 1;
+            self.by += f64::from(beyond);
+            let art = colour::Lab {
+                l: fate.art_lightness.into(),
+                a: fate.art_a.into(),
+                b: fate.art_b.into(),
+            };
+            if art.chroma() >= NO_HUE {
+                self.bands[colour::Compensation::band_of(art)] += 1;
+            }
+        }
+    }
+
+    /// The ΔE00 that a share of the colours does not pass, to a tenth, upward.
+    fn lost_within(&self, share: f64) -> f64 {
+        let wanted = self.looked as f64 * share;
+        let mut seen = 0;
+        for (tenth, count) in self.tenths.iter().enumerate() {
+            seen += count;
+            if seen as f64 >= wanted {
+                return (tenth + 1) as f64 / 10.0;
+            }
+        }
+        0.0
     }
 }
 
@@ -104,14 +170,21 @@ fn spread(picture: &Picture) -> impl Iterator<Item = usize> {
     })
 }
 
-fn shadow_fills(picture: &Picture, reach: &colour::Reach) -> f64 {
+/// Shares of the area whose detail does not print.
+#[derive(Default)]
+struct DetailLost {
+    shadows: f64,
+    highlights: f64,
+}
+
+fn detail_lost(picture: &Picture, reach: &colour::Reach) -> DetailLost {
     let copy = shrink(picture, COPY);
     let (width, height) = (copy.size.width as usize, copy.size.height as usize);
     let (across, down) = (width / SQUARE, height / SQUARE);
     if across == 0 || down == 0 {
-        return 0.0;
+        return DetailLost::default();
     }
-    let mut filled = 0_usize;
+    let (mut filled, mut faded) = (0_usize, 0_usize);
     for row in 0..down {
         for column in 0..across {
             let (mut art, mut print) = (Span::default(), Span::default());
@@ -125,14 +198,24 @@ fn shadow_fills(picture: &Picture, reach: &colour::Reach) -> f64 {
                     let fate = reach.fate(rgb);
                     sum += fate.art_lightness;
                     art.take(fate.art_lightness);
-                    print.take(fate.print_lightness);
+                    print.take(if fate.ink < HELD {
+                        100.0
+                    } else {
+                        fate.print_lightness
+                    });
                 }
             }
-            let dark = sum / (SQUARE * SQUARE) as f32 <= SHADOW;
-            filled += usize::from(dark && art.width() >= SEEN && print.width() < LOST);
+            let mean = sum / (SQUARE * SQUARE) as f32;
+            let lost = art.width() >= SEEN && print.width() < LOST;
+            filled += usize::from(lost && mean <= SHADOW);
+            faded += usize::from(lost && mean >= HIGHLIGHT);
         }
     }
-    filled as f64 / (across * down) as f64
+    let squares = (across * down) as f64;
+    DetailLost {
+        shadows: filled as f64 / squares,
+        highlights: faded as f64 / squares,
+    }
 }
 
 /// The lowest and the highest of some values.

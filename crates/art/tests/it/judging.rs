@@ -110,6 +110,91 @@ fn colours_that_no_press_has_are_measured() {
 }
 
 #[test]
+fn what_is_beyond_reach_is_told_by_hue() {
+    // The six corners of sRGB, and what the press cannot reach of each, all in its own band.
+    let corners = [
+        [255, 0, 0],
+        [255, 255, 0],
+        [0, 255, 0],
+        [0, 255, 255],
+        [0, 0, 255],
+        [255, 0, 255],
+    ];
+    for (band, corner) in corners.into_iter().enumerate() {
+        let judgement = judged(&flat(corner), None);
+        let mut expected = [0.0; 6];
+        expected[band] = judgement.out_of_reach;
+        assert_eq!(judgement.out_of_reach_bands, expected, "{corner:?}");
+    }
+    // A quarter green, a quarter blue, the rest grey.
+    let data: Vec<u8> = (0..400 * 400)
+        .flat_map(|pixel| match pixel % 400 / 100 {
+            0 => [0, 255, 0],
+            1 => [0, 0, 255],
+            _ => [128; 3],
+        })
+        .collect();
+    let judgement = judged(&picture(400, 400, Samples::Rgb8(data)), None);
+    let [red, yellow, green, cyan, blue, magenta] = judgement.out_of_reach_bands;
+    assert_eq!([red, yellow, cyan, magenta], [0.0; 4]);
+    for share in [green, blue] {
+        assert!((share - 0.25).abs() < 0.001, "{share}");
+    }
+    let sum = judgement.out_of_reach_bands.iter().sum::<f64>();
+    assert!((sum - judgement.out_of_reach).abs() < 1e-9);
+}
+
+#[test]
+fn what_is_lost_on_average_and_at_most_is_told() {
+    let (grey, green) = (flat([128; 3]), flat([0, 255, 0]));
+    let (grey, green) = (judged(&grey, None), judged(&green, None));
+    // One colour: the mean is its own loss, and the most that with rounding up to a tenth.
+    for one in [&grey, &green] {
+        let over = one.lost_most - one.mean_lost;
+        assert!((0.0..=0.1001).contains(&over), "{one:?}");
+    }
+    assert!(grey.mean_lost < 2.0 && green.mean_lost > 10.0);
+    // Four percent green are under the twentieth that may lose more, and six are over it.
+    for (percent, most) in [(4, grey.lost_most), (6, green.lost_most)] {
+        let data: Vec<u8> = (0..400 * 400)
+            .flat_map(|pixel| {
+                if pixel % 400 < 4 * percent {
+                    [0, 255, 0]
+                } else {
+                    [128; 3]
+                }
+            })
+            .collect();
+        let mixed = judged(&picture(400, 400, Samples::Rgb8(data)), None);
+        assert_eq!(mixed.lost_most, most, "{percent}");
+        let share = percent as f64 / 100.0;
+        let mean = share * green.mean_lost + (1.0 - share) * grey.mean_lost;
+        assert!((mixed.mean_lost - mean).abs() < 0.01);
+    }
+}
+
+#[test]
+fn highlight_detail_that_goes_to_bare_paper_is_measured() {
+    let chequers = |dark: u8, light: u8| {
+        let data: Vec<u8> = (0..200 * 200)
+            .flat_map(|pixel| {
+                let odd = (pixel % 200 + pixel / 200) % 2 == 1;
+                [if odd { dark } else { light }; 3]
+            })
+            .collect();
+        judged(&picture(200, 200, Samples::Rgb8(data)), None)
+    };
+    // Two steps of grey under white: 0.7 L*, which nobody sees in the art either.
+    assert_eq!(chequers(253, 255).highlight_fades, 0.0);
+    // Clear detail prints.
+    for dark in [235, 215, 180] {
+        assert_eq!(chequers(dark, 255).highlight_fades, 0.0, "{dark}");
+    }
+    assert_eq!(chequers(255, 255).highlight_fades, 0.0);
+    assert_eq!(chequers(4, 8).highlight_fades, 0.0);
+}
+
+#[test]
 fn fine_saturated_lines_are_not_averaged_away() {
     // A green line on every fourth row of white: a quarter of the pixels.
     let data: Vec<u8> = (0..400 * 400)
