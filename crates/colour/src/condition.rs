@@ -135,11 +135,7 @@ impl PressCondition {
         percent: &[[f32; 4]],
         paper: PaperView,
     ) -> Result<Vec<Lab>, ColourError> {
-        let rendering = match paper {
-            PaperView::Shown => Rendering::Absolute,
-            PaperView::Adapted => Rendering::Relative,
-        };
-        let exact = Exact::<4, 3>::to_lab(&self.profile, rendering)?;
+        let exact = Exact::<4, 3>::to_lab(&self.profile, paper.rendering())?;
         Ok(exact
             .convert_all(percent)
             .into_iter()

@@ -87,6 +87,36 @@ impl Grid4 {
         sums.map(|sum| (sum >> SHIFT).clamp(0, 255) as u8)
     }
 
+    /// Values (1 for byte 255) of inks between the steps of bytes, 0 to 1 each.
+    pub(crate) fn unrounded(&self, inks: [f32; 4]) -> [f32; 4] {
+        let steps = [self.side.pow(3), self.side.pow(2), self.side, 1];
+        let cells = self.side - 1;
+        let mut base = 0;
+        let mut ranked = [(0.0_f32, 0); 4];
+        for ((rank, step), ink) in ranked.iter_mut().zip(steps).zip(inks) {
+            let at = ink.clamp(0.0, 1.0) * cells as f32;
+            let cell = (at as usize).min(cells - 1);
+            base += cell * step;
+            *rank = (at - cell as f32, step);
+        }
+        ranked.sort_by(|one, other| other.0.total_cmp(&one.0));
+        let mut at = base;
+        let mut before = 1.0;
+        let mut sums = [0.0; 4];
+        let mut add = |at: usize, weight: f32| {
+            for (sum, value) in sums.iter_mut().zip(self.nodes[at]) {
+                *sum += weight * f32::from(value) / FULL;
+            }
+        };
+        for (fraction, step) in ranked {
+            add(at, before - fraction);
+            before = fraction;
+            at += step;
+        }
+        add(at, before);
+        sums
+    }
+
     fn add(&self, sums: &mut [i32; 4], at: usize, weight: i32) {
         for (sum, value) in sums.iter_mut().zip(self.nodes[at]) {
             *sum += weight * i32::from(value);

@@ -2,10 +2,12 @@ use std::fmt;
 
 use rayon::prelude::*;
 
+use crate::duo::{DuoInk, DuoRamp};
 use crate::engine::{Exact, Rendering};
 use crate::grid3::{FULL, Grid3, Side, quantise};
 use crate::limiter::Limiter;
 use crate::route::Route;
+use crate::source::Source;
 use crate::{ColourError, InkLimit, Lab, Profile, Recipe, delta_e_2000};
 
 /// The fused table: RGB to CMYK at 16 bit, every node within the ink limit.
@@ -45,6 +47,41 @@ impl Separation {
             && let Some(white) = values.last_mut()
         {
             *white = [0; 4];
+        }
+        Ok(Self {
+            grid: Grid3::new(side, &values),
+        })
+    }
+
+    /// The table for art that prints in black ink alone or in black and one more: as light as the
+    /// art, after the recipe's compensation, as far as the inks can; below that its darks close up
+    /// evenly. Colour in the art counts by its lightness only. A known departure's lightness is
+    /// undone, paper stays bare, and the ink limit holds as for any other table.
+    ///
+    /// The recipe's rendering says how the art's profile is read.
+    ///
+    /// # Errors
+    /// A profile of the wrong kind.
+    pub fn duo(recipe: &Recipe, second: DuoInk) -> Result<Self, ColourError> {
+        let side = Side::Nodes65;
+        let n = side.nodes();
+        let budget = node_budget(recipe.ink_limit).unwrap_or(4 * u32::from(FULL));
+        let ramp = DuoRamp::of(recipe, second, f64::from(budget) / f64::from(FULL))?;
+        let art = Source::<3>::to_lab(&recipe.source, recipe.intent.rendering())?;
+        let curves = recipe.compensation.curves();
+        let mut values = vec![[0; 4]; n * n * n];
+        values
+            .par_chunks_mut(n * n)
+            .enumerate()
+            .for_each(|(red, values)| {
+                let labs = art.convert(&Grid3::places_of_red(side, red));
+                for (value, lab) in values.iter_mut().zip(labs) {
+                    let lightness = curves.apply(Lab::from_floats(lab)).l;
+                    *value = to_node(ramp.inks(lightness).map(f64::from), budget);
+                }
+            });
+        if recipe.compensation.clamped().white >= 100.0 {
+            values[n * n * n - 1] = [0; 4];
         }
         Ok(Self {
             grid: Grid3::new(side, &values),
