@@ -75,6 +75,15 @@ pub fn check_alone(file: &Path, watch: &dyn Watch) -> Result<CheckReport, DeskEr
     check(&Bytes::open(file)?, &Expected::default(), file, watch)
 }
 
+/// Checks a file of ours against what it should be; nothing is recorded.
+pub(crate) fn look(
+    file: &Path,
+    expected: &Expected,
+    watch: &dyn Watch,
+) -> Result<CheckReport, DeskError> {
+    check(&Bytes::open(file)?, expected, file, watch)
+}
+
 fn check(
     bytes: &Bytes,
     expected: &Expected,

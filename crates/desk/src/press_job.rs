@@ -1,6 +1,7 @@
 //! Making the press files: entry by entry, a few at once, written in reading order; what has not
 //! changed is taken over from the last press file byte by byte.
 
+mod for_proof;
 mod last_file;
 mod plan;
 mod sheet;
@@ -12,10 +13,11 @@ use std::time::Duration;
 
 use book::plan::ReaderPage;
 use finding::{Finding, Place, Severity};
-use press::{Facts as FileFacts, FileKind, OutputIntent, PressError, PressWriter};
+use press::{Facts as FileFacts, FileKind, PressError, PressWriter};
 
 use self::last_file::LastFile;
 use self::plan::Unit;
+pub(crate) use self::for_proof::{output_intent, pages as pages_for_proof};
 pub(crate) use self::plan::{ArtFile, Plan};
 use self::sheet::{MadeImage, make_unit, overflow_finding, write_sheet};
 pub(crate) use self::sheet::{decode, set_words};
@@ -33,8 +35,10 @@ pub(crate) const INTERIOR: &str = "interior.pdf";
 pub(crate) const COVER: &str = "cover.pdf";
 /// Name of the manifest in the press folder.
 pub(crate) const MANIFEST: &str = "manifest.json";
+/// Name of the proof pages in the press folder.
+pub(crate) const PROOF: &str = "proof.pdf";
 /// All of them.
-pub(crate) const FILES: [&str; 3] = [INTERIOR, COVER, MANIFEST];
+pub(crate) const FILES: [&str; 4] = [INTERIOR, COVER, MANIFEST, PROOF];
 
 /// Memory for entries in making: two spreads of 24 MP, one a core. With the finished ones that wait
 /// to be written, the program and its tables this stays under 1.5 GiB.
@@ -167,13 +171,7 @@ impl FileJob<'_> {
             created: moment::now(),
             id: self.inputs.short(),
         };
-        let condition = &plan.inks.condition;
-        let intent = OutputIntent {
-            identifier: condition.identifier.clone(),
-            registry: condition.registry.clone(),
-            info: condition.info.clone(),
-            profile: condition.profile.bytes().to_vec(),
-        };
+        let intent = output_intent(&plan.inks.condition);
         let mut writer = PressWriter::begin(out, &facts, &intent).map_err(failed)?;
         let mut pages = Vec::new();
         let mut findings = Vec::new();
@@ -385,7 +383,7 @@ pub(crate) fn unusable_art(piece: &str, problem: &str) -> DeskError {
     )
 }
 
-fn write_failed(target: &Path, error: PressError) -> DeskError {
+pub(crate) fn write_failed(target: &Path, error: PressError) -> DeskError {
     match error {
         PressError::Io(error) => DeskError::io(target, "write the press file", &error),
         other => DeskError::new(

@@ -1,15 +1,30 @@
 //! The loop with the printed proof: the book's own control strip, proof pages with it, reading
 //! what came from the press, and taking the correction into the book once a person says so.
 
+mod accept;
+mod colours;
+mod kept;
+mod make;
+mod practise;
+mod read;
+mod reading;
 mod report;
+mod sheet;
+mod strips;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use book::plan::ReaderPage;
+use proof::StripLayout;
 
+use crate::press_job::Plan;
 use crate::{Desk, DeskError, Edited, Watch};
 
 pub use report::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
+
+/// Where measurements are kept, in the book folder.
+const FOLDER: &str = "proofs";
 
 impl Desk {
     /// The book's control strip as it is now. Reads small pictures of the art, which are cached.
@@ -17,8 +32,16 @@ impl Desk {
     /// # Errors
     /// As [`Desk::snapshot`]; art that cannot be read; stopped.
     pub fn strip(&self, watch: &dyn Watch) -> Result<StripView, DeskError> {
-        let _ = watch;
-        Err(not_yet())
+        let standing = self.standing()?;
+        let inks = self.inks(&standing.snapshot.book)?;
+        let plan = Plan::new(self, &standing, &inks)?;
+        let now = strips::now(self, &plan, watch)?;
+        Ok(StripView {
+            layout: StripLayout::of(&now.strip, make::width(&plan)),
+            strip: Arc::new(now.strip),
+            kept: now.kept,
+            changed: now.changed,
+        })
     }
 
     /// Writes `press/proof.pdf`: the pages, each at its true size with the strip outside its trim,
@@ -31,8 +54,7 @@ impl Desk {
         pages: &[ReaderPage],
         watch: &dyn Watch,
     ) -> Result<ProofFile, DeskError> {
-        let _ = (pages, watch);
-        Err(not_yet())
+        make::run(self, pages, watch)
     }
 
     /// Prints the strip on a practice press, heavier than it should be, and writes its measurement
@@ -41,8 +63,7 @@ impl Desk {
     /// # Errors
     /// As [`Desk::strip`]; a full disk.
     pub fn practise(&self, watch: &dyn Watch) -> Result<PathBuf, DeskError> {
-        let _ = watch;
-        Err(not_yet())
+        practise::run(self, watch)
     }
 
     /// Reads a measurement of a proof: CGATS text or a scan. Nothing changes in the book.
@@ -58,8 +79,7 @@ impl Desk {
         scanner: Option<&Path>,
         watch: &dyn Watch,
     ) -> Result<ProofReading, DeskError> {
-        let _ = (file, scanner, watch);
-        Err(not_yet())
+        read::file(self, file, scanner, watch)
     }
 
     /// The same from bytes that came with a name; of the name only the last part counts.
@@ -73,8 +93,7 @@ impl Desk {
         scanner: Option<&[u8]>,
         watch: &dyn Watch,
     ) -> Result<ProofReading, DeskError> {
-        let _ = (name, bytes, scanner, watch);
-        Err(not_yet())
+        read::bytes_of(self, name, bytes, scanner, watch)
     }
 
     /// Every measurement that was read, oldest first. Reads no pixels.
@@ -82,7 +101,7 @@ impl Desk {
     /// # Errors
     /// As [`Desk::snapshot`].
     pub fn proofs(&self) -> Result<Vec<ProofReading>, DeskError> {
-        Ok(Vec::new())
+        reading::all(self)
     }
 
     /// Takes the lesson of a measurement into the book, in one step that undo takes back.
@@ -90,11 +109,14 @@ impl Desk {
     /// # Errors
     /// No such measurement; nothing was learned from it; it was for another press condition.
     pub fn accept_proof(&self, id: u32) -> Result<Edited, DeskError> {
-        let _ = id;
-        Err(not_yet())
+        accept::accept(self, id)
     }
-}
 
-fn not_yet() -> DeskError {
-    DeskError::new("proof", "proofing is being built", "")
+    /// Takes what was learned from a proof out of the book, in one step that undo takes back.
+    ///
+    /// # Errors
+    /// The book file cannot be written.
+    pub fn forget_proof(&self) -> Result<Edited, DeskError> {
+        accept::forget(self)
+    }
 }

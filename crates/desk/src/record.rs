@@ -1,6 +1,8 @@
 //! The record of what happened: `record.sqlite`. Rows are added, never changed; only the memory
 //! of file digests, which can be computed again, is overwritten.
 
+mod proofs;
+
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -9,6 +11,8 @@ use rusqlite::{Connection, OptionalExtension, params};
 use crate::DeskError;
 use crate::digest::Digest;
 use crate::moment;
+
+pub(crate) use proofs::{ProofFileKind, ProofFileRow, ReadingRow, StripRow};
 
 /// The migrations, each run once, in order; `user_version` counts those that have run.
 const MIGRATIONS: &[&str] = &["
@@ -46,6 +50,46 @@ const MIGRATIONS: &[&str] = &["
         height      INTEGER,
         problem     TEXT
     ) WITHOUT ROWID;
+", "
+    -- Control strips that were made. A measurement names the version of its strip.
+    CREATE TABLE proof_strip (
+        version     INTEGER PRIMARY KEY,
+        at          TEXT NOT NULL,
+        fingerprint TEXT NOT NULL,
+        inputs      TEXT NOT NULL,
+        condition   TEXT NOT NULL,
+        profile     TEXT NOT NULL,
+        facts       TEXT NOT NULL,
+        patches     TEXT NOT NULL
+    );
+    CREATE INDEX proof_strip_by_patches ON proof_strip (fingerprint, version);
+    -- Files in which a strip stands; a mark names one.
+    CREATE TABLE proof_file (
+        id          INTEGER PRIMARY KEY,
+        at          TEXT NOT NULL,
+        mark        TEXT NOT NULL,
+        strip       INTEGER NOT NULL REFERENCES proof_strip (version),
+        kind        TEXT NOT NULL CHECK (kind IN ('proof', 'practice')),
+        width_nm    INTEGER NOT NULL,
+        pages       TEXT NOT NULL
+    );
+    CREATE INDEX proof_file_by_mark ON proof_file (mark, id);
+    -- Measurements that were read, with what was found then.
+    CREATE TABLE proof_reading (
+        id          INTEGER PRIMARY KEY,
+        at          TEXT NOT NULL,
+        name        TEXT NOT NULL,
+        kept        TEXT NOT NULL,
+        digest      TEXT NOT NULL,
+        strip       INTEGER NOT NULL REFERENCES proof_strip (version),
+        result      TEXT NOT NULL
+    );
+    -- Lessons that a person took into the book.
+    CREATE TABLE proof_accepted (
+        id          INTEGER PRIMARY KEY,
+        at          TEXT NOT NULL,
+        reading     INTEGER NOT NULL REFERENCES proof_reading (id)
+    );
 "];
 
 /// A file's outer signs, by which a change is noticed without reading it.

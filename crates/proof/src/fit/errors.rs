@@ -30,7 +30,7 @@ pub struct PatchError {
 
 impl Errors {
     /// Of no errors at all everything is zero.
-    pub(crate) fn of(errors: impl Iterator<Item = f64>) -> Self {
+    pub fn of(errors: impl Iterator<Item = f64>) -> Self {
         let errors: Vec<f64> = errors.collect();
         Self {
             mean: errors.iter().sum::<f64>() / errors.len().max(1) as f64,
