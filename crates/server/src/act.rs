@@ -1,5 +1,7 @@
 //! Changes of the book: one form, one call of the desk, one sentence back.
 
+use std::collections::HashMap;
+
 use axum::Form;
 use axum::Json;
 use axum::extract::State as Shared;
@@ -7,13 +9,14 @@ use axum::extract::rejection::FormRejection;
 use axum::http::HeaderMap;
 use axum::http::header::ACCEPT;
 use axum::response::{IntoResponse, Redirect, Response};
+use desk::colour::Compensation;
 use desk::{Edit, Edited, Snapshot};
 use serde::{Deserialize, Serialize};
 
-use crate::State;
 use crate::address;
 use crate::problem::Problem;
 use crate::state::Notice;
+use crate::{State, figures};
 
 /// A wish, as its form sends it. `wish` says which of the other fields count.
 #[derive(Debug, Default, Deserialize)]
@@ -84,6 +87,68 @@ pub(crate) async fn redo(
     finish(&state, &headers, &back, answer, "There is nothing to redo.")
 }
 
+/// Figures that are taken, for the book or for one piece.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub(crate) struct Taken {
+    /// The built-in recipe that they start from; nothing for a piece that follows the book.
+    recipe: String,
+    piece: Option<String>,
+    page: String,
+    #[serde(flatten)]
+    figures: HashMap<String, String>,
+}
+
+/// `POST /recipe`.
+pub(crate) async fn recipe(
+    Shared(state): Shared<State>,
+    headers: HeaderMap,
+    form: Result<Form<Taken>, FormRejection>,
+) -> Response {
+    let taken = match form {
+        Ok(Form(taken)) => taken,
+        Err(rejection) => return refuse(&state, &headers, "/paper", rejection.into()),
+    };
+    let page = taken.page.parse().ok();
+    let back = address::card(page, taken.piece.as_deref());
+    let answer = state
+        .call(move |state| {
+            let wanted = figures::of_form(&taken.figures)?;
+            let base = match taken.recipe.as_str() {
+                "" if taken.piece.is_some() => state.desk().compensation(None)?,
+                name => Compensation::built_in(name)
+                    .ok_or_else(|| Problem::unreadable("No recipe has this name."))?,
+            };
+            let edit = figures::take(taken.piece.as_deref(), &taken.recipe, &base, &wanted);
+            change(state, |desk| desk.edit(&edit).map(Some))
+        })
+        .await;
+    finish(&state, &headers, &back, answer, "")
+}
+
+/// A reading that is taken into the book.
+#[derive(Debug, Default, Deserialize)]
+pub(crate) struct Accepted {
+    id: u32,
+}
+
+/// `POST /proofs/accept`: the book's inks are corrected by what a proof has taught.
+pub(crate) async fn accept(
+    Shared(state): Shared<State>,
+    headers: HeaderMap,
+    form: Result<Form<Accepted>, FormRejection>,
+) -> Response {
+    let answer = match form {
+        Ok(Form(Accepted { id })) => {
+            state
+                .call(move |state| change(state, |desk| desk.accept_proof(id).map(Some)))
+                .await
+        }
+        Err(rejection) => Err(rejection.into()),
+    };
+    finish(&state, &headers, "/proofs", answer, "")
+}
+
 /// Whether the asker is a script of the page.
 pub(crate) fn wants_json(headers: &HeaderMap) -> bool {
     let accept = headers.get(ACCEPT).and_then(|value| value.to_str().ok());
@@ -122,6 +187,7 @@ fn back(wish: &Wish) -> String {
         "order" => "/order".to_owned(),
         "object" => "/object".to_owned(),
         "paper" => "/paper".to_owned(),
+        "proofs" => "/proofs".to_owned(),
         _ => "/".to_owned(),
     }
 }
@@ -189,7 +255,7 @@ fn finish(
     }
 }
 
-fn refuse(state: &State, headers: &HeaderMap, back: &str, problem: Problem) -> Response {
+pub(crate) fn refuse(state: &State, headers: &HeaderMap, back: &str, problem: Problem) -> Response {
     state.leave_notice(Notice {
         said: problem.said.clone(),
         more: vec![problem.hint.clone()],

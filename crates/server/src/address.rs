@@ -16,6 +16,11 @@ const QUERY: &AsciiSet = &PATH.add(b'/');
 /// Side lengths at which small pictures are given.
 pub(crate) const THUMBNAILS: [u32; 4] = [160, 320, 640, 1280];
 
+/// Long sides at which pages are given with figures that are tried.
+pub(crate) const TRIALS: [u32; 4] = [640, 960, 1280, 1600];
+/// Long sides at which small pictures of pages are given.
+pub(crate) const LEAVES: [u32; 2] = [200, 400];
+
 /// A small picture of a piece.
 pub(crate) fn thumbnail(piece: &str, pixels: u32) -> String {
     format!("/thumb/{pixels}/{}", utf8_percent_encode(piece, PATH))
@@ -29,6 +34,15 @@ pub(crate) fn entry(name: &str) -> String {
 /// A page on paper.
 pub(crate) fn paper(page: u32) -> String {
     format!("/paper?page={page}")
+}
+
+/// A page on paper, or the cover, with the recipe card for the book or for one piece.
+pub(crate) fn card(page: Option<u32>, piece: Option<&str>) -> String {
+    let page = page.map_or_else(|| "cover".to_owned(), |page| page.to_string());
+    match piece {
+        None => format!("/paper?page={page}"),
+        Some(piece) => format!("/paper?page={page}&for={}", query(piece)),
+    }
 }
 
 /// A text made fit for a query or an id.

@@ -14,9 +14,18 @@ use serde::Deserialize;
 
 use crate::State;
 use crate::problem::Problem;
+use crate::upload;
 
 /// Most bytes in the body of a request. The largest honest one is a form with a few words.
 pub(crate) const BODY_LIMIT: usize = 64 * 1024;
+
+/// Most bytes in the body of a request to an address.
+fn most(path: &str) -> usize {
+    match path {
+        "/proofs/read" => upload::WHOLE,
+        _ => BODY_LIMIT,
+    }
+}
 
 /// Everything comes from this server, nothing is inline, nobody may frame it.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
@@ -75,7 +84,7 @@ impl Guard {
         }
         let length = headers.get(CONTENT_LENGTH);
         let length = length.and_then(|value| value.to_str().ok()?.parse::<usize>().ok());
-        if length.is_some_and(|bytes| bytes > BODY_LIMIT) {
+        if length.is_some_and(|bytes| bytes > most(request.uri().path())) {
             return Err(Problem::too_much());
         }
         Ok(())

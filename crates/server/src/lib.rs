@@ -10,13 +10,21 @@
 //! | address | what it gives |
 //! |---|---|
 //! | `GET /enter?token=…` | exchanges the printed key for a cookie, then goes to `/` |
-//! | `GET /` `/art` `/order` `/object` `/paper` | the rooms |
+//! | `GET /` `/art` `/order` `/object` `/paper` `/proofs` | the rooms |
+//! | `GET /paper/pages` | all pages as printed, spread by spread |
+//! | `GET /paper/card` `/paper/shape` | parts of *On paper*, fetched alone: the recipe card of a page, what figures do |
 //! | `GET /thumb/{pixels}/{piece}` | a small picture of a piece; pixels are 160, 320, 640 or 1280 |
-//! | `GET /tile/{page}/{view}/{level}/{column}/{row}` | a tile of a page; view is `screen` or `print`, page may be `cover` |
-//! | `GET /under/{page}/{x}/{y}` | the colour of a press pixel: `screen` as sRGB bytes, `ink` as C, M, Y, K in percent |
-//! | `GET /press/{file}` | `interior.pdf`, `cover.pdf` or `manifest.json` |
+//! | `GET /tile/{page}/{view}/{level}/{column}/{row}` | a tile of a page; views are those of [`desk::View`], page may be `cover` |
+//! | `GET /trial/{page}/{view}/{pixels}?contrast=…` | a page as it would print with other figures, for `piece` or all pictures; view is `print` or `adapted` |
+//! | `GET /leaf/{page}/{view}/{pixels}` | a small picture of a trimmed page |
+//! | `GET /contact/{view}` | all pages as one picture |
+//! | `GET /under/{page}/{x}/{y}` | the colour of a press pixel: `screen` and `paper` as sRGB bytes, `ink` as C, M, Y, K in percent with its `total`, `art` and `print` as L*a*b*, their `difference` as ΔE00 |
+//! | `GET /press/{file}` | `interior.pdf`, `cover.pdf`, `proof.pdf` or `manifest.json` |
 //! | `POST /edit` `/undo` `/redo` | a change of the book; a form in, JSON or a way back out |
-//! | `POST /work/{press,judge,check,stop}` | begins or stops long work |
+//! | `POST /recipe` | takes figures for the book, or for `piece` |
+//! | `POST /work/{press,judge,check,losses,proof,practise,stop}` | begins or stops long work; `proof` takes pages as `page-4=on` |
+//! | `POST /proofs/read` | reads a measurement: a form with the files `measurement` and `scanner`, at most 200 MB |
+//! | `POST /proofs/accept` | takes what a reading has taught into the book: `id` |
 //! | `GET /work/events` | its progress as server-sent events, see [`work`] |
 //! | `GET /assets/{name}` | style, scripts and type; the only thing given without the cookie |
 //!
@@ -28,13 +36,17 @@ mod act;
 mod address;
 mod assets;
 mod drawing;
+mod figures;
 mod guard;
 mod picture;
 mod problem;
+mod proofing;
 mod rooms;
 mod run;
 mod shell;
 mod state;
+mod swatch;
+mod upload;
 pub mod work;
 
 pub use run::{Options, ServeError, run};
@@ -54,14 +66,27 @@ pub fn app(state: State) -> Router {
         .route("/order", get(rooms::order::room))
         .route("/object", get(rooms::object::room))
         .route("/paper", get(rooms::paper::room))
+        .route("/paper/pages", get(rooms::paper::pages::room))
+        .route("/paper/card", get(rooms::paper::card_alone))
+        .route("/paper/shape", get(rooms::paper::shape_alone))
+        .route("/proofs", get(rooms::proofs::room))
+        .route(
+            "/proofs/read",
+            post(upload::read).layer(DefaultBodyLimit::max(upload::WHOLE)),
+        )
+        .route("/proofs/accept", post(act::accept))
         .route("/thumb/{pixels}/{*piece}", get(picture::thumbnail))
         .route(
             "/tile/{page}/{view}/{level}/{column}/{row}",
             get(picture::tile),
         )
+        .route("/trial/{sheet}/{view}/{pixels}", get(picture::trial))
+        .route("/leaf/{sheet}/{view}/{pixels}", get(picture::leaf))
+        .route("/contact/{view}", get(picture::contact))
         .route("/under/{page}/{x}/{y}", get(picture::under))
         .route("/press/{file}", get(picture::press_file))
         .route("/edit", post(act::edit))
+        .route("/recipe", post(act::recipe))
         .route("/undo", post(act::undo))
         .route("/redo", post(act::redo))
         .route("/work/{kind}", post(work::command))

@@ -1,25 +1,28 @@
 //! Pictures and files that the rooms show. A name from a request is looked up in the book; it
 //! never becomes a path.
 
+use std::collections::HashMap;
 use std::io::Read;
 
 use axum::Json;
 use axum::body::Body;
-use axum::extract::{Path, State as Shared};
+use axum::extract::{Path, Query, State as Shared};
 use axum::http::header::{
     CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_LENGTH, CONTENT_TYPE, ETAG, IF_NONE_MATCH,
 };
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
-use desk::View;
 use desk::book::plan::ReaderPage;
+use desk::colour::Lab;
+use desk::{SheetName, View};
 use serde_json::json;
 use tokio_stream::Stream;
 
-use crate::State;
 use crate::act::wants_json;
-use crate::address::THUMBNAILS;
+use crate::address::{LEAVES, THUMBNAILS, TRIALS};
 use crate::problem::Problem;
+use crate::work::Unwatched;
+use crate::{State, figures, swatch};
 
 /// The press files that are PDFs, with what is said while they are checked.
 pub(crate) const PRESS_PDFS: [(&str, &str); 2] = [
@@ -87,29 +90,85 @@ pub(crate) async fn tile(
 }
 
 async fn cut(state: &State, place: Place) -> Result<Response, Problem> {
-    let (sheet, view, level, column, row) = place;
-    let view = match view.as_str() {
-        "screen" => View::Screen,
-        "print" => View::Print,
-        _ => {
-            return Err(Problem::missing(
-                "A page is shown as `screen` or as `print`.",
-            ));
-        }
-    };
+    let (name, view, level, column, row) = place;
+    let (name, view) = (sheet(&name)?, view_of(&view)?);
     let (kind, bytes) = state
         .call(move |state| {
             let desk = state.desk();
-            if sheet == "cover" {
-                return Ok(desk.cover_tile(view, level, column, row)?);
-            }
-            let page = sheet
-                .parse()
-                .map_err(|_| Problem::missing("The book has no such page."))?;
-            Ok(desk.tile(ReaderPage(page), view, level, column, row)?)
+            Ok(match name {
+                SheetName::Cover => desk.cover_tile(view, level, column, row)?,
+                SheetName::Page(page) => desk.tile(page, view, level, column, row)?,
+            })
         })
         .await?;
     Ok(([(CONTENT_TYPE, kind)], bytes.to_vec()).into_response())
+}
+
+/// A sheet by its name in addresses.
+fn sheet(name: &str) -> Result<SheetName, Problem> {
+    if name == "cover" {
+        return Ok(SheetName::Cover);
+    }
+    let page = name.parse().map(|page| SheetName::Page(ReaderPage(page)));
+    page.map_err(|_| Problem::missing("The book has no such page."))
+}
+
+fn view_of(word: &str) -> Result<View, Problem> {
+    View::of(word).ok_or_else(|| Problem::missing("A page is not shown in this way."))
+}
+
+/// `GET /trial/{sheet}/{view}/{pixels}`: the figures stand in the query.
+pub(crate) async fn trial(
+    Shared(state): Shared<State>,
+    Path((name, view, pixels)): Path<(String, String, u32)>,
+    Query(asked): Query<HashMap<String, String>>,
+) -> Response {
+    let made = async {
+        let (name, view) = (sheet(&name)?, view_of(&view)?);
+        if !TRIALS.contains(&pixels) {
+            return Err(Problem::missing("Trials are not given in this size."));
+        }
+        let figures = figures::of_form(&asked)?;
+        let piece = asked.get("piece").cloned();
+        state
+            .call(move |state| {
+                let piece = piece.as_deref();
+                Ok(state.desk().trial(name, &figures, piece, view, pixels)?)
+            })
+            .await
+    };
+    match made.await {
+        Ok(bytes) => ([(CONTENT_TYPE, "image/jpeg")], bytes.to_vec()).into_response(),
+        Err(problem) => problem.json(),
+    }
+}
+
+/// `GET /leaf/{sheet}/{view}/{pixels}`.
+pub(crate) async fn leaf(
+    Shared(state): Shared<State>,
+    Path((name, view, pixels)): Path<(String, String, u32)>,
+) -> Result<Response, Problem> {
+    let (name, view) = (sheet(&name)?, view_of(&view)?);
+    if !LEAVES.contains(&pixels) {
+        return Err(Problem::missing("Pages are not given in this size."));
+    }
+    let bytes = state
+        .call(move |state| Ok(state.desk().page_picture(name, view, pixels)?))
+        .await?;
+    Ok(([(CONTENT_TYPE, "image/jpeg")], bytes.to_vec()).into_response())
+}
+
+/// `GET /contact/{view}`: all pages as one picture, to keep or to send.
+pub(crate) async fn contact(
+    Shared(state): Shared<State>,
+    Path(view): Path<String>,
+) -> Result<Response, Problem> {
+    const WIDTH: u32 = 2400;
+    let view = view_of(&view)?;
+    let bytes = state
+        .call(move |state| Ok(state.desk().contact_sheet(view, WIDTH, &Unwatched)?))
+        .await?;
+    Ok(([(CONTENT_TYPE, "image/jpeg")], bytes.to_vec()).into_response())
 }
 
 /// `GET /under/{page}/{x}/{y}`, in pixels of the press.
@@ -122,10 +181,27 @@ pub(crate) async fn under(
         .await?
         .ok_or_else(|| Problem::missing("This place lies outside the page."))?;
     let percent = sample.cmyk.map(|ink| f64::from(ink) / 2.55);
-    Ok(Json(json!({ "screen": sample.rgb, "ink": percent })).into_response())
+    let lab = |lab: Lab| [lab.l, lab.a, lab.b];
+    let [c, m, y, k] = percent;
+    let words = format!(
+        "Ink: cyan {c:.0}, magenta {m:.0}, yellow {y:.0}, black {k:.0}, {:.0} percent in all. \
+         Lightness {:.0} in the art, {:.0} on paper. Difference {:.1}.",
+        sample.ink_percent, sample.art.l, sample.print.l, sample.delta_e
+    );
+    Ok(Json(json!({
+        "screen": sample.rgb,
+        "paper": swatch::on_screen(sample.print),
+        "ink": percent,
+        "total": sample.ink_percent,
+        "art": lab(sample.art),
+        "print": lab(sample.print),
+        "difference": sample.delta_e,
+        "words": words,
+    }))
+    .into_response())
 }
 
-/// `GET /press/{file}`: one of three fixed names.
+/// `GET /press/{file}`: one of a few fixed names.
 pub(crate) async fn press_file(
     Shared(state): Shared<State>,
     Path(asked): Path<String>,
@@ -133,6 +209,7 @@ pub(crate) async fn press_file(
     let (name, kind) = match asked.as_str() {
         "interior.pdf" => ("interior.pdf", "application/pdf"),
         "cover.pdf" => ("cover.pdf", "application/pdf"),
+        "proof.pdf" => ("proof.pdf", "application/pdf"),
         "manifest.json" => ("manifest.json", "application/json"),
         _ => return Err(Problem::missing("There is no press file of this name.")),
     };

@@ -5,4 +5,6 @@ pub(crate) mod findings;
 pub(crate) mod object;
 pub(crate) mod order;
 pub(crate) mod paper;
+pub(crate) mod proofs;
+pub(crate) mod shape;
 pub(crate) mod stands;

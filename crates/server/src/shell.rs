@@ -18,15 +18,17 @@ pub(crate) enum Room {
     Order,
     Object,
     Paper,
+    Proofs,
 }
 
 impl Room {
-    const ALL: [Self; 5] = [
+    const ALL: [Self; 6] = [
         Self::Stands,
         Self::Art,
         Self::Order,
         Self::Object,
         Self::Paper,
+        Self::Proofs,
     ];
 
     /// Its name on the page.
@@ -37,6 +39,7 @@ impl Room {
             Self::Order => "Running order",
             Self::Object => "The object",
             Self::Paper => "On paper",
+            Self::Proofs => "Proofs",
         }
     }
 
@@ -48,6 +51,7 @@ impl Room {
             Self::Order => "/order",
             Self::Object => "/object",
             Self::Paper => "/paper",
+            Self::Proofs => "/proofs",
         }
     }
 
@@ -59,6 +63,7 @@ impl Room {
             Self::Order => "order",
             Self::Object => "object",
             Self::Paper => "paper",
+            Self::Proofs => "proofs",
         }
     }
 }

@@ -1,32 +1,36 @@
 //! Long work: one thing at a time, watched by server-sent events, stopped by a wish.
 //!
 //! `GET /work/events` sends the state now and then each change, as one JSON object an event:
-//! `kind` (`press`, `judge`, `check` or `none`), `state` (`idle`, `running`, `done`, `stopped`,
+//! `kind` (`press`, `judge`, `check`, `losses`, `proof`, `practise`, `read` or `none`), `state` (`idle`, `running`, `done`, `stopped`,
 //! `failed`), `phase` and `what` in words, `done` of `total` steps, and `said`, the outcome in a
 //! sentence once there is one. The reader closes the stream when `state` is no longer `running`.
 
+use std::collections::HashMap;
 use std::convert::Infallible;
 use std::path::Path as FilePath;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use axum::Json;
+use axum::extract::rejection::FormRejection;
 use axum::extract::{Path, State as Shared};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::sse::{Event, KeepAlive, Sse};
 use axum::response::{IntoResponse, Redirect, Response};
+use axum::{Form, Json};
+use desk::book::plan::ReaderPage;
 use desk::finding::Finding;
-use desk::{DeskError, PressReport, Watch};
+use desk::{DeskError, PressReport, ProofFile, Watch};
 use serde::Serialize;
 use tokio::sync::watch;
 use tokio_stream::wrappers::WatchStream;
 use tokio_stream::{Stream, StreamExt};
 
-use crate::State;
-use crate::act::wants_json;
+use crate::act::{refuse, wants_json};
 use crate::picture::PRESS_PDFS;
 use crate::problem::Problem;
 use crate::state::Notice;
+use crate::upload::Measured;
+use crate::{State, proofing};
 
 /// What can be worked on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
@@ -41,6 +45,14 @@ pub enum Kind {
     Judge,
     /// Checking the press files that are there.
     Check,
+    /// Saying what paper takes from each picture.
+    Losses,
+    /// Making proof pages.
+    Proof,
+    /// Letting a practice press print the strip, and reading it.
+    Practise,
+    /// Reading a measurement.
+    Read,
 }
 
 impl Kind {
@@ -50,13 +62,51 @@ impl Kind {
             Self::Press => "making press files",
             Self::Judge => "judging the art",
             Self::Check => "checking the press files",
+            Self::Losses => "looking at what paper takes from each picture",
+            Self::Proof => "making proof pages",
+            Self::Practise => "printing on the practice press",
+            Self::Read => "reading a measurement",
         }
     }
 
     const fn room(self) -> &'static str {
         match self {
             Self::Judge => "/art",
-            _ => "/",
+            Self::Losses => "/paper",
+            Self::Proof | Self::Practise | Self::Read => "/proofs",
+            Self::None | Self::Press | Self::Check => "/",
+        }
+    }
+}
+
+/// A wish for work, with what it needs.
+pub(crate) enum Task {
+    /// Making press files, and checking them.
+    Press,
+    /// Judging the art.
+    Judge,
+    /// Checking the press files that are there.
+    Check,
+    /// Saying what paper takes from each picture.
+    Losses,
+    /// Making proof pages of these pages.
+    Proof(Vec<ReaderPage>),
+    /// A practice press.
+    Practise,
+    /// Reading a measurement.
+    Read(Measured),
+}
+
+impl Task {
+    const fn kind(&self) -> Kind {
+        match self {
+            Self::Press => Kind::Press,
+            Self::Judge => Kind::Judge,
+            Self::Check => Kind::Check,
+            Self::Losses => Kind::Losses,
+            Self::Proof(_) => Kind::Proof,
+            Self::Practise => Kind::Practise,
+            Self::Read(_) => Kind::Read,
         }
     }
 }
@@ -104,6 +154,8 @@ pub(crate) struct Outcome {
     pub press: Option<PressReport>,
     /// By press file, what the check found.
     pub checked: Option<Vec<(&'static str, Vec<Finding>)>>,
+    /// The proof pages made last in this sitting.
+    pub proof: Option<ProofFile>,
     /// Why the last work failed.
     pub failed: Option<(Kind, Problem)>,
 }
@@ -163,9 +215,19 @@ impl Work {
 }
 
 /// The desk's view of one part of the work.
-struct Part<'a> {
+pub(crate) struct Part<'a> {
     work: &'a Work,
     name: &'a str,
+}
+
+impl<'a> Part<'a> {
+    /// A part of the work in hand, as it is called while it lasts.
+    pub fn of(state: &'a State, name: &'a str) -> Self {
+        Self {
+            work: state.work(),
+            name,
+        }
+    }
 }
 
 impl Watch for Part<'_> {
@@ -183,16 +245,30 @@ impl Watch for Part<'_> {
     }
 }
 
-/// `POST /work/{kind}`.
+/// For what is short enough to be done while a room waits.
+pub(crate) struct Unwatched;
+
+impl Watch for Unwatched {
+    fn step(&self, _: usize, _: usize, _: &str) {}
+}
+
+/// `POST /work/{kind}`. Proof pages come as fields named `page-4`.
 pub(crate) async fn command(
     Shared(state): Shared<State>,
     Path(kind): Path<String>,
     headers: HeaderMap,
+    form: Result<Form<HashMap<String, String>>, FormRejection>,
 ) -> Response {
-    let kind = match kind.as_str() {
-        "press" => Kind::Press,
-        "judge" => Kind::Judge,
-        "check" => Kind::Check,
+    let task = match kind.as_str() {
+        "press" => Task::Press,
+        "judge" => Task::Judge,
+        "check" => Task::Check,
+        "losses" => Task::Losses,
+        "practise" => Task::Practise,
+        "proof" => match form {
+            Ok(Form(fields)) => Task::Proof(pages(&fields)),
+            Err(rejection) => return refuse(&state, &headers, "/proofs", rejection.into()),
+        },
         "stop" => {
             let kind = state.work().now().kind;
             state.work().stop();
@@ -200,19 +276,34 @@ pub(crate) async fn command(
         }
         _ => return crate::problem::no_such_page().await.into_response(),
     };
-    if let Err(problem) = state.work().begin(kind) {
-        return if wants_json(&headers) {
-            problem.json()
-        } else {
-            problem.into_response()
-        };
+    match begin(&state, task) {
+        Ok(kind) => begun(&headers, kind),
+        Err(problem) if wants_json(&headers) => problem.json(),
+        Err(problem) => problem.into_response(),
     }
+}
+
+/// Begins a task unless something is in hand.
+pub(crate) fn begin(state: &State, task: Task) -> Result<Kind, Problem> {
+    let kind = task.kind();
+    state.work().begin(kind)?;
+    let state = state.clone();
     tokio::task::spawn_blocking(move || {
         // Should the desk break off by a bug of ours, the page must not wait for ever.
         let _guard = Unfinished(&state);
-        carry_out(&state, kind);
+        carry_out(&state, task);
     });
-    begun(&headers, kind)
+    Ok(kind)
+}
+
+/// The pages that a form has ticked, in order.
+fn pages(fields: &HashMap<String, String>) -> Vec<ReaderPage> {
+    let ticked = fields.keys().filter_map(|name| name.strip_prefix("page-"));
+    let mut pages: Vec<ReaderPage> = ticked
+        .filter_map(|page| page.parse().ok().map(ReaderPage))
+        .collect();
+    pages.sort_unstable();
+    pages
 }
 
 /// `GET /work/events`.
@@ -227,7 +318,8 @@ pub(crate) async fn events(
     Sse::new(events).keep_alive(KeepAlive::default())
 }
 
-fn begun(headers: &HeaderMap, kind: Kind) -> Response {
+/// The answer to a wish for work.
+pub(crate) fn begun(headers: &HeaderMap, kind: Kind) -> Response {
     if wants_json(headers) {
         (StatusCode::ACCEPTED, Json(Progress::default())).into_response()
     } else {
@@ -235,12 +327,16 @@ fn begun(headers: &HeaderMap, kind: Kind) -> Response {
     }
 }
 
-fn carry_out(state: &State, kind: Kind) {
-    let ended = match kind {
-        Kind::Judge => judge(state),
-        Kind::Press => press(state),
-        Kind::Check => check(state),
-        Kind::None => Ok(String::new()),
+fn carry_out(state: &State, task: Task) {
+    let kind = task.kind();
+    let ended = match task {
+        Task::Judge => judge(state),
+        Task::Press => press(state),
+        Task::Check => check(state),
+        Task::Losses => losses(state),
+        Task::Proof(pages) => proofing::make(state, &pages),
+        Task::Practise => proofing::practise(state),
+        Task::Read(measured) => proofing::read(state, &measured),
     };
     let (phase, said) = match ended {
         Ok(said) => (Phase::Done, said),
@@ -268,10 +364,7 @@ fn carry_out(state: &State, kind: Kind) {
 }
 
 fn judge(state: &State) -> Result<String, DeskError> {
-    let part = Part {
-        work: state.work(),
-        name: "Judging the art",
-    };
+    let part = Part::of(state, "Judging the art");
     let report = state.desk().judge(&part)?;
     let said = format!(
         "Judged {}; {}.",
@@ -283,10 +376,7 @@ fn judge(state: &State) -> Result<String, DeskError> {
 }
 
 fn press(state: &State) -> Result<String, DeskError> {
-    let part = Part {
-        work: state.work(),
-        name: "Making press files",
-    };
+    let part = Part::of(state, "Making press files");
     let report = state.desk().press(&part)?;
     let made = format!(
         "Made the press files: {}, {} rendered anew",
@@ -301,6 +391,13 @@ fn press(state: &State) -> Result<String, DeskError> {
     Ok(format!("{made}. {}", check(state)?))
 }
 
+fn losses(state: &State) -> Result<String, DeskError> {
+    let part = Part::of(state, "Looking at what paper takes");
+    let losses = state.desk().losses(&part)?;
+    let pictures = count(losses.len(), "picture", "pictures");
+    Ok(format!("Looked at what paper takes from {pictures}."))
+}
+
 fn check(state: &State) -> Result<String, DeskError> {
     let folder = state.desk().root().join("press");
     let mut checked = Vec::new();
@@ -309,10 +406,7 @@ fn check(state: &State) -> Result<String, DeskError> {
         if !FilePath::is_file(&path) {
             continue;
         }
-        let part = Part {
-            work: state.work(),
-            name,
-        };
+        let part = Part::of(state, name);
         checked.push((file, state.desk().check(&path, &part)?.findings));
     }
     let all: Vec<Finding> = checked

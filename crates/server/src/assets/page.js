@@ -61,7 +61,9 @@ function lay(old, now) {
   for (const { name, value } of now.attributes) {
     if (old.getAttribute(name) !== value) old.setAttribute(name, value);
   }
-  if (old.tagName === "INPUT" && old !== document.activeElement) old.value = now.getAttribute("value") ?? "";
+  if (old.tagName === "INPUT" && (old !== document.activeElement || old.type === "range")) old.value = now.getAttribute("value") ?? "";
+  // What is ticked outside of forms is how the page is shown, and stays.
+  if (old.tagName === "INPUT" && old.form) old.checked = now.hasAttribute("checked");
   if (old.tagName === "DETAILS") old.open = now.open || old.open;
   const known = new Map();
   for (const child of old.children) if (child.id) known.set(child.id, child);
@@ -95,9 +97,17 @@ function lay(old, now) {
   }
 }
 
-function unreachable() {
+/** Lays a part that was fetched alone over the one that is there. */
+export const relay = lay;
+
+/** Says something in the line for what was just done. */
+export function say(text) {
   const said = document.getElementById("said");
-  if (said) said.textContent = "Foredge does not answer. Is it still running in the terminal?";
+  if (said) said.textContent = text;
+}
+
+export function unreachable() {
+  say("Foredge does not answer. Is it still running in the terminal?");
 }
 
 // Forms.
@@ -124,7 +134,7 @@ async function send(form) {
     const done = await act(form);
     if (form.dataset.work !== undefined && done && form.action.endsWith("/stop")) return;
     await renew();
-    if (!done) for (const field of form.querySelectorAll("input:not([type=hidden])")) field.value = field.defaultValue;
+    if (!done) for (const field of form.querySelectorAll("input[type=text]")) field.value = field.defaultValue;
   } catch {
     unreachable();
   } finally {

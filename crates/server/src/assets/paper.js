@@ -20,7 +20,34 @@ let zoom = 1;
 let centre = { x: 0, y: 0 };
 let fitted = true;
 let view = "both";
+let side = "print";
 let share = 0.5;
+// A place that is read, in millimetres; whether arrow keys move it.
+let cross = null;
+let reading = false;
+// Pictures of figures that are tried, by sheet; and whether they go once tiles are there.
+const trials = new Map();
+let leaving = false;
+let opened = null;
+
+/** For each choice of the paper side: what is laid on the left and on the right. */
+const SIDES = {
+  print: ["screen", "print"],
+  adapted: ["screen", "adapted"],
+  reach: ["screen", "reach"],
+  ink: ["print", "ink"],
+  shadows: ["screen", "shadows"],
+  sharpening: ["plain", "print"],
+};
+const NAMES = {
+  screen: "As on screen",
+  print: "As printed, with the paper's tint",
+  adapted: "As printed, to eyes used to the paper",
+  reach: "Out of reach",
+  ink: "Ink in all",
+  shadows: "Shadow detail",
+  plain: "Before sharpening",
+};
 const guides = { bleed: false, trim: false, safe: false, fold: false };
 
 // What lies on the table.
@@ -65,7 +92,13 @@ function open(page, keep = false) {
       reveal(link);
     } else link.removeAttribute("aria-current");
   }
-  history.replaceState(null, "", `/paper?page=${page}`);
+  const kept = new URLSearchParams(location.search).get("for");
+  history.replaceState(null, "", `/paper?page=${page}${kept ? `&for=${encodeURIComponent(kept)}` : ""}`);
+  if (opened !== null && opened !== page) {
+    cross = null;
+    document.dispatchEvent(new CustomEvent("opened", { detail: { page } }));
+  }
+  opened = page;
   if (!keep || fitted) fit();
   draw();
 }
@@ -180,9 +213,12 @@ function paint() {
   pen.fillStyle = SURROUND;
   pen.fillRect(0, 0, canvas.width, canvas.height);
   const cut = Math.round(share * canvas.width);
-  if (view !== "print") side("screen", 0, view === "both" ? cut : canvas.width);
-  if (view !== "screen") side("print", view === "both" ? cut : 0, canvas.width);
+  const [left, right] = SIDES[side];
+  if (view !== "print") part(left, 0, view === "both" ? cut : canvas.width, false);
+  if (view !== "screen") part(right, view === "both" ? cut : 0, canvas.width, true);
   lines();
+  if (cross) hair();
+  measure();
   report();
   const percent = Math.round((zoom / dots) * 100);
   document.getElementById("zoomed").textContent =
@@ -204,7 +240,15 @@ function report() {
   }
 }
 
-function side(name, from, to) {
+/** Notes how long a touch of a slider took to show on all open pages. */
+function measure() {
+  const shown = sheets.map((sheet) => trials.get(sheet.id));
+  if (!shown.length || shown.some((trial) => trial?.number !== shown[0]?.number || trial.measured)) return;
+  performance.measure("slider to picture", { start: shown[0].since, end: performance.now() });
+  for (const trial of shown) trial.measured = true;
+}
+
+function part(name, from, to, onPaper) {
   pen.save();
   pen.beginPath();
   pen.rect(from, 0, to - from, canvas.height);
@@ -225,9 +269,43 @@ function side(name, from, to) {
       if (level !== best && level !== deepest(sheet)) continue;
       raster(sheet, name, level, from, to);
     }
+    if (onPaper) tried(sheet, name);
     pen.restore();
   }
   pen.restore();
+}
+
+/** The picture of figures that are tried lies over the tiles. */
+function tried(sheet, name) {
+  const trial = trials.get(sheet.id);
+  if (!trial || !["print", "adapted"].includes(name)) return;
+  if (leaving && !lacking) {
+    trial.image.close();
+    trials.delete(sheet.id);
+    return;
+  }
+  const { trim } = sheet.pixels;
+  const [wide, high] = [sheet.width / trim.width, sheet.height / trim.height];
+  const [x, y] = onScreen(sheet.x - trim.left * wide, -trim.top * high);
+  pen.imageSmoothingEnabled = true;
+  pen.imageSmoothingQuality = "high";
+  pen.drawImage(trial.image, x, y, sheet.pixels.width * wide * zoom, sheet.pixels.height * high * zoom);
+}
+
+/** The reading cross, open in the middle so that it does not hide what it reads. */
+function hair() {
+  const ratio = devicePixelRatio;
+  const [x, y] = onScreen(cross.x, cross.y);
+  for (const [colour, width] of [["#ffffff", 3.5], ["#111111", 1.5]]) {
+    pen.strokeStyle = colour;
+    pen.lineWidth = width * ratio;
+    pen.beginPath();
+    for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
+      pen.moveTo(x + dx * 4 * ratio, y + dy * 4 * ratio);
+      pen.lineTo(x + dx * 18 * ratio, y + dy * 18 * ratio);
+    }
+    pen.stroke();
+  }
 }
 
 function raster(sheet, name, level, from, to) {
@@ -382,69 +460,143 @@ canvas.addEventListener("wheel", (event) => {
 let grip = null;
 canvas.addEventListener("pointerdown", (event) => {
   if (event.button !== 0) return;
-  grip = { x: event.clientX, y: event.clientY };
+  grip = { x: event.clientX, y: event.clientY, moved: 0 };
   canvas.setPointerCapture(event.pointerId);
   canvas.classList.add("held");
 });
 canvas.addEventListener("pointermove", (event) => {
   if (grip) {
-    pan((grip.x - event.clientX) * devicePixelRatio, (grip.y - event.clientY) * devicePixelRatio);
-    grip = { x: event.clientX, y: event.clientY };
+    const [dx, dy] = [grip.x - event.clientX, grip.y - event.clientY];
+    grip.moved += Math.abs(dx) + Math.abs(dy);
+    // A hand that trembles does not move the page.
+    if (grip.moved > 3) pan(dx * devicePixelRatio, dy * devicePixelRatio);
+    Object.assign(grip, { x: event.clientX, y: event.clientY });
   }
   point(event);
 });
 for (const name of ["pointerup", "pointercancel"]) {
-  canvas.addEventListener(name, () => {
+  canvas.addEventListener(name, (event) => {
+    if (grip && grip.moved <= 3 && name === "pointerup") setCross(placeOf(event));
     grip = null;
     canvas.classList.remove("held");
   });
 }
 canvas.addEventListener("pointerleave", () => {
   clearTimeout(asking);
-  document.getElementById("inks").textContent = "";
-  say(canvas.getAttribute("aria-label"), document.getElementById("pages").textContent);
+  if (cross) read(cross);
+  else unread();
 });
 
-/** Says where on the paper the pointer is. */
-function point(event) {
+/** Where on the paper a pointer is. */
+function placeOf(event) {
   const box = canvas.getBoundingClientRect();
-  const x = ((event.clientX - box.left) * devicePixelRatio - canvas.width / 2) / zoom + centre.x;
-  const y = ((event.clientY - box.top) * devicePixelRatio - canvas.height / 2) / zoom + centre.y;
-  const sheet = sheets.find((one) => x >= one.x && x < one.x + one.width && y >= 0 && y < one.height);
-  if (!sheet) return;
-  const name = sheet.id === "cover" ? "Cover" : `Page ${sheet.id}`;
-  document.getElementById("where").textContent = `${name}, ${(x - sheet.x).toFixed(1)} mm across, ${y.toFixed(1)} mm down`;
-  ask(sheet, x - sheet.x, y);
+  return {
+    x: ((event.clientX - box.left) * devicePixelRatio - canvas.width / 2) / zoom + centre.x,
+    y: ((event.clientY - box.top) * devicePixelRatio - canvas.height / 2) / zoom + centre.y,
+  };
 }
 
-let asking = null;
+const sheetAt = ({ x, y }) => sheets.find((one) => x >= one.x && x < one.x + one.width && y >= 0 && y < one.height);
 
-/** Says which inks lie under the pointer, once it rests. */
-function ask(sheet, x, y) {
+function point(event) {
+  const place = placeOf(event);
+  if (sheetAt(place)) read(place);
+}
+
+/** Lays the reading cross on a place of the paper, and reads there. */
+function setCross(place) {
+  cross = {
+    x: Math.min(extent.right - 0.01, Math.max(extent.left, place.x)),
+    y: Math.min(extent.bottom - 0.01, Math.max(0, place.y)),
+  };
+  follow();
+  draw();
+  read(cross);
+}
+
+/** Moves the page where the cross would leave the table. */
+function follow() {
+  const [x, y] = onScreen(cross.x, cross.y);
+  const room = 40 * devicePixelRatio;
+  const beyond = (at, end) => (at < room ? at - room : at > end - room ? at - end + room : 0);
+  const [dx, dy] = [beyond(x, canvas.width), beyond(y, canvas.height)];
+  if (dx || dy) pan(dx, dy);
+}
+
+const readingButton = document.getElementById("reading");
+
+/** Gives the arrow keys to the cross, or back to the page. */
+function setReading(on) {
+  reading = on;
+  readingButton.setAttribute("aria-pressed", String(on));
+  if (on) setCross(cross ?? centre);
+  else {
+    cross = null;
+    unread();
+    draw();
+  }
+}
+
+readingButton.addEventListener("click", () => {
+  setReading(!reading);
+  if (reading) canvas.focus({ preventScroll: true });
+});
+
+let asking = null;
+const numbers = document.getElementById("numbers");
+
+function unread() {
+  numbers.hidden = true;
+  document.getElementById("where").textContent = canvas.getAttribute("aria-label");
+}
+
+/** Says where a place is and, once the hand rests, which colours lie there. */
+function read(place) {
+  const sheet = sheetAt(place);
+  if (!sheet) return;
+  const name = sheet.id === "cover" ? "Cover" : `Page ${sheet.id}`;
+  document.getElementById("where").textContent = `${name}, ${(place.x - sheet.x).toFixed(1)} mm across, ${place.y.toFixed(1)} mm down`;
   clearTimeout(asking);
-  const inks = document.getElementById("inks");
-  inks.textContent = "";
-  if (sheet.id === "cover") return;
+  if (sheet.id === "cover") {
+    numbers.hidden = true;
+    return;
+  }
   const { trim } = sheet.pixels;
-  const column = Math.floor(trim.left + (x / sheet.width) * trim.width);
-  const row = Math.floor(trim.top + (y / sheet.height) * trim.height);
+  const column = Math.floor(trim.left + ((place.x - sheet.x) / sheet.width) * trim.width);
+  const row = Math.floor(trim.top + (place.y / sheet.height) * trim.height);
   asking = setTimeout(async () => {
     const answer = await fetch(`/under/${sheet.id}/${column}/${row}`).catch(() => null);
-    if (!answer?.ok) return;
-    const { ink } = await answer.json();
-    const [c, m, yellow, k] = ink.map((part) => Math.round(part));
-    inks.textContent = `Ink: C ${c}  M ${m}  Y ${yellow}  K ${k}, ${Math.round(ink.reduce((sum, part) => sum + part, 0))} % in all`;
-  }, 90);
+    if (answer?.ok) tell(await answer.json());
+  }, 60);
+}
+
+/** Writes what was read, and says it once where keys asked for it. */
+function tell({ screen, paper, ink, total, art, print, difference, words }) {
+  const lab = ([l, a, b]) => `${l.toFixed(0)} ${a.toFixed(0)} ${b.toFixed(0)}`;
+  const set = (id, text) => (document.getElementById(id).textContent = text);
+  document.getElementById("chip-screen").setAttribute("fill", `rgb(${screen.join(",")})`);
+  document.getElementById("chip-paper").setAttribute("fill", `rgb(${paper.join(",")})`);
+  set("read-rgb", screen.join(" "));
+  set("read-art", lab(art));
+  set("read-ink", ink.map((part) => part.toFixed(0)).join(" "));
+  set("read-total", `${total.toFixed(0)} %`);
+  set("read-print", lab(print));
+  set("read-difference", difference.toFixed(1));
+  numbers.hidden = false;
+  if (reading && document.activeElement === canvas) set("heard", words);
 }
 
 canvas.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const step = 60 * devicePixelRatio * (event.shiftKey ? 4 : 1);
+  const step = (reading ? 4 : 60) * devicePixelRatio * (event.shiftKey ? (reading ? 10 : 4) : 1);
+  const go = (dx, dy) => (reading ? setCross({ x: cross.x + (dx * step) / zoom, y: cross.y + (dy * step) / zoom }) : pan(dx * step, dy * step));
   const keys = {
-    ArrowLeft: () => pan(-step, 0),
-    ArrowRight: () => pan(step, 0),
-    ArrowUp: () => pan(0, -step),
-    ArrowDown: () => pan(0, step),
+    ArrowLeft: () => go(-1, 0),
+    ArrowRight: () => go(1, 0),
+    ArrowUp: () => go(0, -1),
+    ArrowDown: () => go(0, 1),
+    x: () => setReading(!reading),
+    Escape: () => setReading(false),
     "+": () => zoomTo(zoom * 1.25),
     "=": () => zoomTo(zoom * 1.25),
     "-": () => zoomTo(zoom / 1.25),
@@ -481,12 +633,34 @@ for (const input of document.querySelectorAll("input[name=view]")) {
   input.addEventListener("change", () => show(input.value));
 }
 
+for (const input of document.querySelectorAll("input[name=side]")) {
+  input.addEventListener("change", () => {
+    side = input.value;
+    // Sharpening is judged pixel by pixel, and side by side; a map is of no use where it is hidden.
+    if (side === "sharpening") zoomTo(dots);
+    if (side === "sharpening" || view === "screen") choose("both");
+    else show(view);
+  });
+}
+
+function choose(name) {
+  document.querySelector(`input[name=view][value=${name}]`).checked = true;
+  show(name);
+}
+
 function show(name) {
   view = name;
   const both = view === "both";
+  const [left, right] = SIDES[side];
   divider.hidden = !both;
-  document.getElementById("label-left").hidden = view === "print";
-  document.getElementById("label-right").hidden = view === "screen";
+  const [one, other] = ["label-left", "label-right"].map((id) => document.getElementById(id));
+  one.hidden = view === "print";
+  other.hidden = view === "screen";
+  one.textContent = NAMES[left];
+  other.textContent = side === "sharpening" ? "After sharpening" : NAMES[right];
+  for (const legend of document.querySelectorAll("#legends [data-view]")) {
+    legend.hidden = view === "screen" || legend.dataset.view !== right;
+  }
   place();
   draw();
 }
@@ -542,12 +716,47 @@ document.getElementById("strip").addEventListener("click", (event) => {
 
 /** A change of the book, such as undo, lays the page anew: read its facts again. */
 document.addEventListener("renewed", () => {
+  const { edition } = facts;
   Object.assign(facts, JSON.parse(viewer.dataset.facts));
-  for (const tile of tiles.values()) tile.image?.close();
-  tiles.clear();
+  if (edition !== facts.edition) {
+    for (const tile of tiles.values()) tile.image?.close();
+    tiles.clear();
+  }
   open(facts.page, true);
   show(view);
 });
+
+/** What the recipe card may do with the table. */
+export const table = {
+  page: () => facts.page,
+  /** The open pages that figures can be tried on. */
+  sheets: () => sheets,
+  /** Pixels of the screen along the longer side of a page with its bleed, as it lies now. */
+  longest: (id) => {
+    const sheet = sheets.find((one) => one.id === id);
+    return sheet ? (Math.max(sheet.width, sheet.height) + 2 * facts.bleed) * zoom : 0;
+  },
+  /** How paper is shown; a map gives way, since maps are made of what is in force. */
+  paper: () => (side === "adapted" ? "adapted" : "print"),
+  lay: (id, trial) => {
+    trials.get(id)?.image.close();
+    trials.set(id, trial);
+    leaving = false;
+    if (side !== "print" && side !== "adapted") document.querySelector("input[name=side][value=print]").click();
+    if (view === "screen") choose("both");
+    draw();
+  },
+  clear: () => {
+    for (const trial of trials.values()) trial.image.close();
+    trials.clear();
+    draw();
+  },
+  /** Lets the trial go as soon as what is in force can be seen. */
+  leave: () => {
+    leaving = true;
+    draw();
+  },
+};
 
 new ResizeObserver(size).observe(canvas);
 viewer.classList.add("live");

@@ -1,21 +1,32 @@
-//! *On paper*: a spread at full depth, as on the screen and as printed.
+//! *On paper*: a spread at full depth, as on the screen and as printed, with maps of what paper
+//! changes, and the recipe card beside it.
+
+pub(crate) mod card;
+pub(crate) mod pages;
+
+use std::collections::HashMap;
+use std::hash::{Hash, Hasher};
 
 use axum::extract::{Query, State as Shared};
 use axum::response::Html;
-use desk::Snapshot;
 use desk::book::plan::{Cause, ReaderPage};
+use desk::colour::Compensation;
+use desk::{Desk, Snapshot, View};
 use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
 
 use super::art::pages_words;
 use super::order::spreads;
+use super::shape;
 use super::stands::blank_words;
 use crate::State;
 use crate::address;
 use crate::drawing;
+use crate::figures;
 use crate::problem::Problem;
 use crate::shell::{Room, Scene};
+use crate::swatch;
 
 /// Which page is open.
 #[derive(Debug, Default, Deserialize)]
@@ -23,6 +34,30 @@ use crate::shell::{Room, Scene};
 pub(crate) struct Opened {
     /// A reader's page, or `cover`.
     page: Option<String>,
+    /// The piece that the recipe card is for; the whole book where there is none.
+    #[serde(rename = "for")]
+    piece: Option<String>,
+}
+
+impl Opened {
+    /// The page, `None` for the cover.
+    fn page(&self, snapshot: &Snapshot) -> Result<Option<u32>, Problem> {
+        let pages = &snapshot.plan.pages;
+        let last = u32::try_from(pages.len()).unwrap_or(u32::MAX);
+        if last == 0 {
+            return Err(Problem::missing("The book has no pages yet."));
+        }
+        let page = match self.page.as_deref() {
+            Some("cover") if snapshot.cover.is_some() => return Ok(None),
+            None => {
+                let first = pages.iter().find(|page| !page.pictures.is_empty());
+                Some(first.map_or(1, |page| page.number.0))
+            }
+            Some(text) => text.parse().ok().filter(|page| (1..=last).contains(page)),
+        };
+        page.map(Some)
+            .ok_or_else(|| Problem::missing(&format!("The book has pages 1 to {last}.")))
+    }
 }
 
 /// `GET /paper`.
@@ -34,26 +69,9 @@ pub(crate) async fn room(
         .call(move |state| {
             let scene = Scene::read(state, Room::Paper)?;
             let snapshot = &scene.snapshot;
-            let pages = &snapshot.plan.pages;
-            let last = u32::try_from(pages.len()).unwrap_or(u32::MAX);
-            if last == 0 {
-                return Err(Problem::missing("The book has no pages yet."));
-            }
-            let first = pages.iter().find(|page| !page.pictures.is_empty());
-            let first = first.map_or(1, |page| page.number.0);
-            let asked = opened.page.as_deref();
-            let on_cover = asked == Some("cover") && snapshot.cover.is_some();
-            let page = match asked {
-                None => Some(first),
-                Some(_) if on_cover => Some(1),
-                Some(text) => text.parse().ok().filter(|page| (1..=last).contains(page)),
-            };
-            let Some(page) = page else {
-                return Err(Problem::missing(&format!(
-                    "The book has pages 1 to {last}."
-                )));
-            };
-            let size = state.desk().page_size(ReaderPage(page))?;
+            let page = opened.page(snapshot)?;
+            let last = u32::try_from(snapshot.plan.pages.len()).unwrap_or(u32::MAX);
+            let size = state.desk().page_size(ReaderPage(page.unwrap_or(1)))?;
             // All right pages are cut alike, and all left ones.
             let right = sheet(state, 1)?;
             let left = if last > 1 {
@@ -75,7 +93,8 @@ pub(crate) async fn room(
                 }
             };
             let facts = json!({
-                "page": if on_cover { json!("cover") } else { json!(page) },
+                "page": page.map_or(json!("cover"), |page| json!(page)),
+                "edition": edition(snapshot),
                 "pages": last,
                 "right": right,
                 "left": left,
@@ -87,38 +106,155 @@ pub(crate) async fn room(
                 "fold": format.fold.mm(),
                 "names": names(snapshot),
             });
+            let about = card::About { page, piece: opened.piece };
             let room = html! {
                 h1.hidden { "On paper" }
+                (card::card(state, snapshot, &about)?)
                 div.viewer #viewer data-facts=(facts) {
                     (tools(page))
                     div.table #table {
                         canvas #canvas tabindex="0" role="application" aria-roledescription="page viewer"
-                            aria-label={ "Page " (page) }
+                            aria-label={ (page_words(page)) }
                             aria-describedby="keys" {}
                         p.side-label #label-left { "As on screen" }
                         p.side-label #label-right { "As printed" }
                         p.waiting #waiting role="status" {}
                         div.divider #divider role="slider" tabindex="0" aria-orientation="horizontal"
-                            aria-label="Divider between screen and print" aria-valuemin="0" aria-valuemax="100" aria-valuenow="50"
-                            aria-valuetext="Screen on the left half, print on the right half" { span {} }
+                            aria-label="Divider between the left and the right view" aria-valuemin="0" aria-valuemax="100" aria-valuenow="50"
+                            aria-valuetext="Half and half" { span {} }
+                        div.legends #legends { (legends(state.desk())?) }
                         noscript { (still(page, size.width.max(size.height))) }
-                        p.hidden #keys { "Arrow keys move the page, plus and minus zoom, 0 fits it, 1 shows press pixels, Page Up and Page Down turn the page." }
+                        p.hidden #keys { "Arrow keys move the page, plus and minus zoom, 0 fits it, 1 shows press pixels, Page Up and Page Down turn the page. X lays a reading cross, which the arrow keys then move; Escape takes it away." }
                     }
-                    p.readout #readout { span #where { } span #inks { } span #zoomed { } }
+                    (readout())
                 }
-                (strip(snapshot, (!on_cover).then_some(page)))
+                (strip(snapshot, page))
             };
-            Ok(scene.page(&room, Some("paper.js"), false))
+            Ok(scene.page(&room, Some("card.js"), false))
         })
         .await
 }
 
-fn tools(page: u32) -> Markup {
+/// `GET /paper/card`: the recipe card alone, for other pages or another picture.
+pub(crate) async fn card_alone(
+    Shared(state): Shared<State>,
+    Query(opened): Query<Opened>,
+) -> Result<Html<String>, Problem> {
+    state
+        .call(move |state| {
+            let snapshot = state.desk().snapshot()?;
+            let page = opened.page(&snapshot)?;
+            let about = card::About {
+                page,
+                piece: opened.piece,
+            };
+            Ok(Html(card::card(state, &snapshot, &about)?.into_string()))
+        })
+        .await
+}
+
+/// `GET /paper/shape`: what figures do, drawn.
+pub(crate) async fn shape_alone(
+    Query(asked): Query<HashMap<String, String>>,
+) -> Result<Html<String>, Problem> {
+    Ok(Html(shapes(&figures::of_form(&asked)?).into_string()))
+}
+
+/// What a recipe does, as a curve and a rose.
+fn shapes(figures: &Compensation) -> Markup {
+    html! {
+        figure { (shape::curve(|lab| figures.apply(lab), &[])) figcaption { "Light and dark" } }
+        figure { (shape::rose(|lab| figures.apply(lab))) figcaption { "Strength of colours" } }
+    }
+}
+
+fn page_words(page: Option<u32>) -> String {
+    page.map_or_else(|| "Cover".to_owned(), |page| format!("Page {page}"))
+}
+
+/// A number that is another one as soon as something is decided otherwise: tiles that were fetched
+/// are of no use then.
+fn edition(snapshot: &Snapshot) -> String {
+    let mut hasher = std::hash::DefaultHasher::new();
+    format!("{:?}{:?}", snapshot.book, snapshot.pieces).hash(&mut hasher);
+    format!("{:x}", hasher.finish())
+}
+
+/// The maps, with what each shows.
+const MAPS: [(View, &str); 3] = [
+    (
+        View::Reach,
+        "Where no ink on this paper can be the colour of the art",
+    ),
+    (
+        View::Ink,
+        "How much ink lies on each place, all inks together",
+    ),
+    (View::Shadows, "Where the darks keep their detail"),
+];
+
+/// What the colours of each map mean, in words and figures.
+fn legends(desk: &Desk) -> Result<Markup, Problem> {
+    let maps: Vec<(View, Markup)> = MAPS
+        .iter()
+        .map(|(view, _)| Ok((*view, legend(desk, *view)?)))
+        .collect::<Result<_, Problem>>()?;
+    Ok(html! {
+        @for (view, legend) in maps { div.legend data-view=(view.word()) hidden { (legend) } }
+    })
+}
+
+/// What the colours of one map mean; nothing for a view that is no map.
+fn legend(desk: &Desk, view: View) -> Result<Markup, Problem> {
+    let title = MAPS
+        .iter()
+        .find(|(map, _)| *map == view)
+        .map(|(_, title)| *title);
+    let steps = desk.legend(view)?;
+    Ok(html! {
+        @if let Some(title) = title {
+            h2 { (title) }
+            ul {
+                @for step in &steps {
+                    li {
+                        svg.chip viewBox="0 0 12 12" width="15" height="15" aria-hidden="true" { rect width="12" height="12" fill=(swatch::hex(step.rgb)) {} }
+                        span { (step.words) }
+                    }
+                }
+            }
+        }
+    })
+}
+
+/// The numbers under the pointer or the cross: art first, then ink and paper.
+fn readout() -> Markup {
+    html! {
+        div.readout #readout {
+            span #where { }
+            dl.numbers #numbers hidden {
+                div { dt { (chip("chip-screen")) "Art, sRGB" } dd #read-rgb {} }
+                div { dt { "Art, L*a*b*" } dd #read-art {} }
+                div { dt { "Ink, C M Y K" } dd #read-ink {} }
+                div { dt { "In all" } dd #read-total {} }
+                div { dt { (chip("chip-paper")) "Paper, L*a*b*" } dd #read-print {} }
+                div { dt { "Difference, " abbr title="CIEDE2000, between the art and what is printed" { "ΔE00" } } dd #read-difference {} }
+            }
+            span #zoomed { }
+            p.hidden #heard role="status" {}
+        }
+    }
+}
+
+fn chip(id: &str) -> Markup {
+    html! { svg.chip viewBox="0 0 12 12" width="13" height="13" aria-hidden="true" { rect id=(id) width="12" height="12" fill="#fff" {} } }
+}
+
+fn tools(page: Option<u32>) -> Markup {
     html! {
         div.paper-tools role="toolbar" aria-label="How the page is shown" {
             div.turn {
                 button #previous aria-keyshortcuts="PageUp" aria-label="Page back" { "←" }
-                p.pages #pages aria-live="polite" { "Page " (page) }
+                p.pages #pages aria-live="polite" { (page_words(page)) }
                 button #next aria-keyshortcuts="PageDown" aria-label="Page on" { "→" }
             }
             fieldset.views {
@@ -127,13 +263,22 @@ fn tools(page: u32) -> Markup {
                     label { input type="radio" name="view" value=(value) checked[chosen]; span { (words) } }
                 }
             }
+            fieldset.views.sides {
+                legend.hidden { "What the paper side shows" }
+                @for (value, words, more) in SIDES {
+                    label title=(more) { input type="radio" name="side" value=(value) checked[value == "print"]; span { (words) } }
+                }
+            }
             div.zooms role="group" aria-label="Zoom" {
                 button #zoom-out aria-label="Smaller" aria-keyshortcuts="-" { "−" }
                 button #zoom-in aria-label="Larger" aria-keyshortcuts="+" { "+" }
                 button #zoom-fit aria-keyshortcuts="0" { "Fit" }
                 button #zoom-pixels aria-keyshortcuts="1" { "Press pixels" }
                 button #zoom-size { "Actual size" }
+                button #reading aria-pressed="false" aria-keyshortcuts="x" title="Lay a cross on the page and read the colours below it; arrow keys move it" { (cross()) "Read" }
             }
+            button #fold-card aria-expanded="true" aria-controls="card" { "Recipe card" }
+            a.button href="/paper/pages" { "All pages" }
             fieldset.guides {
                 legend.hidden { "Guides" }
                 @for (name, words) in [("bleed", "Bleed"), ("trim", "Trim"), ("safe", "Safe"), ("fold", "Fold")] {
@@ -144,13 +289,55 @@ fn tools(page: u32) -> Markup {
     }
 }
 
-/// The page in one small tile, for those who come without scripts.
-fn still(page: u32, longer: u32) -> Markup {
+/// What the paper side can show: its name in addresses, its name on the page, and what it means.
+const SIDES: [(&str, &str, &str); 6] = [
+    (
+        "print",
+        "Paper's tint",
+        "As printed, beside the white of the screen",
+    ),
+    (
+        "adapted",
+        "Used to it",
+        "As printed, to eyes that have got used to the paper's white",
+    ),
+    (
+        "reach",
+        "Out of reach",
+        "Where no ink on this paper can be the colour of the art",
+    ),
+    (
+        "ink",
+        "Ink in all",
+        "How much ink lies on each place, in percent of one solid ink",
+    ),
+    (
+        "shadows",
+        "Shadows",
+        "Where detail in the darks stays, shrinks, or is lost",
+    ),
+    (
+        "sharpening",
+        "Sharpening",
+        "Before and after sharpening for paper, at press pixels",
+    ),
+];
+
+fn cross() -> Markup {
+    html! { svg.icon viewBox="0 0 20 20" width="16" height="16" aria-hidden="true" { path d="M10 2v6M10 12v6M2 10h6M12 10h6" {} } }
+}
+
+/// The page in small tiles, for those who come without scripts.
+fn still(page: Option<u32>, longer: u32) -> Markup {
     let level = (0..).find(|level| longer >> level <= 512).unwrap_or(0);
+    let sheet = page.map_or_else(|| "cover".to_owned(), |page| page.to_string());
     html! {
         div.stills {
-            @for (view, words) in [("screen", "as on screen"), ("print", "as printed")] {
-                figure { img src={ "/tile/" (page) "/" (view) "/" (level) "/0/0" } alt={ "Page " (page) ", " (words) }; figcaption { (words) } }
+            @for (view, words) in [("screen", "as on screen"), ("print", "as printed"), ("reach", "out of reach"), ("ink", "ink in all"), ("shadows", "shadow detail")] {
+                figure {
+                    img src={ "/tile/" (sheet) "/" (view) "/" (level) "/0/0" } loading="lazy" alt={ (page_words(page)) ", " (words) };
+                    figcaption { (words) }
+                }
             }
         }
     }

@@ -112,7 +112,7 @@ fn without_command(next: &str) -> &str {
 }
 
 /// A sentence begins with a capital, also where it began with a place.
-fn sentence(text: &str) -> String {
+pub(crate) fn sentence(text: &str) -> String {
     let mut letters = text.chars();
     match letters.next() {
         Some(first) if first.is_lowercase() && is_word(text) => {
@@ -190,7 +190,7 @@ fn files(state: &State, stages: &[Stage], now: &Progress, title: &str) -> Markup
                 }
             }
             @if let Some((kind, problem)) = &outcome.failed {
-                @if *kind != Kind::Judge {
+                @if matches!(kind, Kind::Press | Kind::Check) {
                     div.problem role="alert" {
                         p { strong { (problem.title) ". " } (spoken(&problem.said)) }
                         @if !problem.hint.is_empty() { p { (spoken(&problem.hint)) } }
