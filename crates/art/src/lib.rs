@@ -10,6 +10,7 @@ mod resample;
 mod sharpen;
 
 pub use error::ArtError;
+pub use judge::on_press;
 pub use judge::{Fingerprint, Judgement, OUT_OF_REACH, Use, judge, near_duplicates};
 pub use picture::{Picture, Remark, Samples};
 pub use read::{Format, Header, Limits, decode, probe};

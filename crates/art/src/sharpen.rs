@@ -138,6 +138,12 @@ impl Sharpen {
         1.0 + self.amount * (1.0 - self.kernel().response(cycles_per_px))
     }
 
+    /// How far around a pixel its result looks. A part that is cut with so much more on each side is
+    /// sharpened as the whole is.
+    pub fn margin_px(self) -> u32 {
+        self.kernel().reach() as u32
+    }
+
     fn kernel(self) -> Kernel {
         Kernel::gaussian(self.radius_px)
     }
@@ -146,8 +152,8 @@ impl Sharpen {
 /// Sharpens a picture at the pixels that go to the press.
 ///
 /// Only lightness is changed: R, G and B are multiplied by one factor, so that chromaticity and
-/// neutral greys stay, and the factor stops where one of them reaches its end. CMYK is left as it is: its maker has
-/// decided on the inks, and more of them may pass the ink limit.
+/// neutral greys stay, and the factor stops where one of them reaches its end. CMYK is left as it
+/// is: its maker has decided on the inks, and more of them may pass the ink limit.
 pub fn sharpen(mut picture: Picture, how: &Sharpen) -> Picture {
     let channels = picture.samples.channels();
     let width = picture.size.width as usize;

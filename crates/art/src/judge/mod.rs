@@ -5,7 +5,7 @@ mod duplicates;
 mod enlargement;
 mod findings;
 mod lightness;
-mod on_press;
+pub mod on_press;
 
 use finding::Finding;
 use measure::{PixelSize, Resolution, Size};

@@ -1,4 +1,5 @@
-//! What the press does to the colours and the shadows of a picture.
+//! What the press does to the colours, the shadows and the highlights of a picture: the rules by
+//! which it is judged, for maps that draw by the same ones.
 
 use crate::{Picture, Samples, shrink};
 
@@ -16,22 +17,23 @@ const MOST: f64 = 0.95;
 /// Chroma (a*b*) under which a colour is of no hue; our definition, about what the eye calls grey.
 const NO_HUE: f64 = 5.0;
 
-/// Detail is looked for in squares of this many pixels of the shrunken copy.
-const SQUARE: usize = 4;
+/// Detail is looked for in squares of this many pixels on each side, of a copy shrunk to 1,200.
+pub const SQUARE: usize = 4;
 /// The longer side of that copy: a page of 250 mm is then shown at about 120 ppi, which is what
 /// the eye tells apart at reading distance.
 const COPY: u32 = 1200;
 /// Squares no lighter than this (L*) on average are shadows; our definition.
-const SHADOW: f32 = 30.0;
+pub const SHADOW: f32 = 30.0;
 /// Squares at least as light (L*) on average are highlights; our definition.
-const HIGHLIGHT: f32 = 85.0;
+pub const HIGHLIGHT: f32 = 85.0;
 /// Less ink than this (percent, all inks together) does not hold on a plate and prints as bare
-/// paper: presses are asked to hold tints from 3 % (ISO 12647-2, from memory).
-const HELD: f32 = 3.0;
+/// paper: presses are asked to hold tints from 3 to 97 % (ISO 12647-2:2004, as told by R. Chung and
+/// P.-H. Chen, "Quantitative analysis of tone value reproduction limits", TAGA 2012).
+pub const HELD: f32 = 3.0;
 /// A difference of lightness that is seen on a good screen in a square (ΔL*); our definition.
-const SEEN: f32 = 2.0;
+pub const SEEN: f32 = 2.0;
 /// A difference that is lost on paper (ΔL*); our definition, near the just noticeable one.
-const LOST: f32 = 1.0;
+pub const LOST: f32 = 1.0;
 
 /// What was measured. Shares are 0 to 1.
 #[derive(Debug, Default)]
@@ -146,7 +148,7 @@ impl Colours {
 /// forgives it, and what it costs is measured as shadows that fill in. Of dark colours the part of
 /// the difference is taken away that the lighter print explains (ΔL*/S_L of CIEDE2000, as the
 /// parts of a colour difference add by squares).
-fn beyond_reach(fate: colour::Fate) -> f32 {
+pub fn beyond_reach(fate: colour::Fate) -> f32 {
     if fate.art_lightness > SHADOW {
         return fate.beyond;
     }
