@@ -85,7 +85,7 @@ impl Drawing {
             return Err(content(NO_TYPEFACE));
         }
         let mut shapes = Vec::new();
-        group(tree.root(), &mut shapes)?;
+        group(tree.root(), Transform::identity(), &mut shapes)?;
         if !shapes.iter().any(|shape| shape.adds) {
             return Err(FinishError::Empty);
         }
@@ -160,7 +160,9 @@ fn content(what: &str) -> FinishError {
     FinishError::Content(what.to_owned())
 }
 
-fn group(of: &Group, shapes: &mut Vec<Shape>) -> Result<(), FinishError> {
+/// Transforms are multiplied on the way down: the absolute ones that the reader keeps count those of
+/// copies twice.
+fn group(of: &Group, around: Transform, shapes: &mut Vec<Shape>) -> Result<(), FinishError> {
     if of.opacity().get() < UNSEEN {
         return Ok(());
     }
@@ -177,14 +179,15 @@ fn group(of: &Group, shapes: &mut Vec<Shape>) -> Result<(), FinishError> {
             "a shape carries an effect, such as a blur or a shadow",
         ));
     }
+    let transform = around.pre_concat(of.transform());
     for node in of.children() {
         match node {
-            Node::Group(inner) => group(inner, shapes)?,
-            Node::Path(one) => path(one, shapes)?,
+            Node::Group(inner) => group(inner, transform, shapes)?,
+            Node::Path(one) => path(one, transform, shapes)?,
             Node::Image(_) => return Err(content("a picture stands in the drawing")),
             Node::Text(text) => {
                 let before = shapes.len();
-                group(text.flattened(), shapes)?;
+                group(text.flattened(), transform, shapes)?;
                 if shapes.len() == before {
                     return Err(content(NO_TYPEFACE));
                 }
@@ -194,11 +197,10 @@ fn group(of: &Group, shapes: &mut Vec<Shape>) -> Result<(), FinishError> {
     Ok(())
 }
 
-fn path(path: &Path, shapes: &mut Vec<Shape>) -> Result<(), FinishError> {
+fn path(path: &Path, transform: Transform, shapes: &mut Vec<Shape>) -> Result<(), FinishError> {
     if !path.is_visible() {
         return Ok(());
     }
-    let transform = path.abs_transform();
     let mut layers = Vec::new();
     if let Some(fill) = path.fill()
         && fill.opacity().get() >= UNSEEN

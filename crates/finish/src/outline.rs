@@ -42,25 +42,22 @@ pub(crate) fn paint(shapes: &[Shape], face: Size, size: PixelSize) -> Vec<u8> {
     let down = f64::from(size.height) / face.height.mm();
     for shape in shapes {
         let commands = commands(&shape.outline, across, down, size);
+        let Some([left, top, right, bottom]) = extent(&commands, size) else {
+            continue;
+        };
         let mut mask = Mask::new(&commands[..]);
         mask.style(match shape.rule {
             FillRule::NonZero => Fill::NonZero,
             FillRule::EvenOdd => Fill::EvenOdd,
         });
-        let (coverage, place) = mask.render();
-        let row = place.width as usize;
-        if row == 0 {
-            continue;
-        }
-        for (y, line) in (i64::from(place.top)..).zip(coverage.chunks_exact(row)) {
-            let Some(y) = usize::try_from(y).ok().filter(|y| *y < height) else {
-                continue;
-            };
-            for (x, &coverage) in (i64::from(place.left)..).zip(line) {
-                if coverage >= 128
-                    && let Some(x) = usize::try_from(x).ok().filter(|x| *x < width)
-                {
-                    plate[y * width + x] = u8::from(shape.adds);
+        mask.offset((-(left as f32), -(top as f32)));
+        mask.size((right - left) as u32, (bottom - top) as u32);
+        let (coverage, _) = mask.render();
+        for (y, line) in (top..bottom).zip(coverage.chunks_exact(right - left)) {
+            let row = &mut plate[y * width + left..y * width + right];
+            for (pixel, &coverage) in row.iter_mut().zip(line) {
+                if coverage >= 128 {
+                    *pixel = u8::from(shape.adds);
                 }
             }
         }
@@ -68,16 +65,16 @@ pub(crate) fn paint(shapes: &[Shape], face: Size, size: PixelSize) -> Vec<u8> {
     plate
 }
 
-/// In pixels. What lies far outside is brought to just outside, so that no mask grows beyond the
-/// face: straight lines stay on their side of every edge.
+/// In pixels. What lies far beyond the face is brought nearer, to ten faces away, so that hostile
+/// figures make no mask of gigabytes; a curve that reaches so far is bent by it.
 fn commands(outline: &[Command], across: f64, down: f64, size: PixelSize) -> Vec<zeno::Command> {
     let point = |x: f64, y: f64| {
-        let margin = 64.0;
         let bring = |value: f64, most: u32| {
+            let far = f64::from(most) * 10.0;
             if value.is_nan() {
                 0.0
             } else {
-                value.clamp(-margin, f64::from(most) + margin)
+                value.clamp(-far, far)
             }
         };
         Vector::new(
@@ -103,6 +100,39 @@ fn commands(outline: &[Command], across: f64, down: f64, size: PixelSize) -> Vec
         }
     }
     commands
+}
+
+/// The pixels of the face that the outline and its controls reach: left, top, right, bottom.
+fn extent(commands: &[zeno::Command], size: PixelSize) -> Option<[usize; 4]> {
+    let (mut least, mut most) = ((f32::MAX, f32::MAX), (f32::MIN, f32::MIN));
+    let mut take = |point: Vector| {
+        least = (least.0.min(point.x), least.1.min(point.y));
+        most = (most.0.max(point.x), most.1.max(point.y));
+    };
+    for command in commands {
+        match *command {
+            zeno::Command::MoveTo(to) | zeno::Command::LineTo(to) => take(to),
+            zeno::Command::QuadTo(control, to) => {
+                take(control);
+                take(to);
+            }
+            zeno::Command::CurveTo(one, two, to) => {
+                take(one);
+                take(two);
+                take(to);
+            }
+            zeno::Command::Close => {}
+        }
+    }
+    // A cast brings what lies outside of the numbers to their ends.
+    let within = |value: f32, most: u32| (value.max(0.0) as usize).min(most as usize);
+    let extent = [
+        within(least.0.floor(), size.width),
+        within(least.1.floor(), size.height),
+        within(most.0.ceil(), size.width),
+        within(most.1.ceil(), size.height),
+    ];
+    (extent[0] < extent[2] && extent[1] < extent[3]).then_some(extent)
 }
 
 impl Shape {

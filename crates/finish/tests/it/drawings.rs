@@ -29,6 +29,11 @@ fn shapes_strokes_and_holes_cover_what_they_should() {
     assert!(near(share(line), 0.1));
     let turned = r#"<g transform="translate(100 0)"><rect width="100" height="50"/></g>"#;
     assert!(near(share(turned), 0.25));
+    // What begins beyond the edge covers what it should within.
+    let beyond = r#"<path d="M-900 -900L100 -900L100 900L-900 900Z"/>"#;
+    assert!(near(share(beyond), 0.5));
+    let copy = r##"<defs><rect id="r" width="20" height="20"/></defs><use href="#r" transform="translate(150 50) rotate(180)"/>"##;
+    assert!(near(share(copy), 0.02));
     let odd = r#"<path fill-rule="evenodd" d="M0 0H100V100H0Z M25 25H75V75H25Z"/>"#;
     assert!(near(share(odd), 0.375));
 }
