@@ -137,7 +137,7 @@ with tempfile.TemporaryDirectory() as folder:
             check(False, f"{name}: MuPDF painted {other.shape}, we {plate.shape}")
             continue
         other = other < 128
-        edge = ndimage.binary_dilation(other, iterations=2) & ~ndimage.binary_erosion(other, iterations=2)
+        edge = ndimage.binary_dilation(other, iterations=3) & ~ndimage.binary_erosion(other, iterations=3)
         off = (plate != other) & ~edge
         check(not off.any() and plate.any(),
               f"{name}: {plate.mean():.1%} covered, MuPDF {other.mean():.1%}, {int((plate != other).sum())} pixels of edges differ, "
