@@ -29,12 +29,13 @@ pub struct Fate {
     pub print_lightness: f32,
     /// Total ink in percent.
     pub ink: f32,
+    /// The strongest of the four inks in percent.
+    pub strongest: f32,
 }
 
 /// What paper does to every colour of the art, by table: cheap enough for each pixel.
 pub struct Reach {
-    /// The seven values of [`Fate`] at each node, and one more so that they lie well; blue varies
-    /// fastest.
+    /// The eight values of [`Fate`] at each node; blue varies fastest.
     nodes: Vec<[f32; 8]>,
 }
 
@@ -104,7 +105,7 @@ impl Reach {
                     art[i][2],
                     print[i][0],
                     inks[i].iter().sum(),
-                    0.0,
+                    inks[i].iter().copied().fold(0.0, f32::max),
                 ]
             })
             .collect();
@@ -140,7 +141,7 @@ impl Reach {
             art_b,
             print_lightness,
             ink,
-            _,
+            strongest,
         ] = mean;
         Fate {
             lost,
@@ -150,6 +151,7 @@ impl Reach {
             art_b,
             print_lightness,
             ink,
+            strongest,
         }
     }
 }

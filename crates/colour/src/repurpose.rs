@@ -5,7 +5,10 @@ use rayon::prelude::*;
 use crate::engine::{Exact, Rendering};
 use crate::grid4::Grid4;
 use crate::limiter::Limiter;
-use crate::{ColourError, InkLimit, Intent, PressCondition, Profile, Space};
+use crate::route::Correction;
+use crate::{
+    ColourError, Departure, DepartureCurves, InkLimit, Intent, Lab, PressCondition, Profile, Space,
+};
 
 /// Nodes of a side.
 const SIDE: usize = 25;
@@ -32,6 +35,21 @@ impl Repurpose {
         intent: Intent,
         ink_limit: InkLimit,
     ) -> Result<Self, ColourError> {
+        Self::build_with(source, press, intent, ink_limit, None)
+    }
+
+    /// The same for a press that is known to depart from its condition: what it does is undone.
+    /// Pure black still stays pure black, and solid black solid.
+    ///
+    /// # Errors
+    /// A profile of the wrong kind.
+    pub fn build_with(
+        source: &Profile,
+        press: &PressCondition,
+        intent: Intent,
+        ink_limit: InkLimit,
+        departure: Option<&Departure>,
+    ) -> Result<Self, ColourError> {
         if source.space() != Space::Cmyk {
             return Err(ColourError::WrongSpace {
                 expected: "CMYK",
@@ -39,18 +57,20 @@ impl Repurpose {
             });
         }
         let places = Grid4::places(SIDE);
+        let departure = departure.filter(|departure| !departure.is_none());
         let same = source.same_as(&press.profile);
+        let kept = same && departure.is_none();
         let limited = ink_limit.percent() < 400.0;
-        if same && !limited {
+        if kept && !limited {
             return Ok(Self {
                 grid: None,
                 keep: 4 * 255,
             });
         }
-        let mut values = if same {
+        let mut values = if kept {
             places.clone()
         } else {
-            converted(source, press, intent, &places)?
+            converted(source, press, intent, departure, &places)?
         };
         if limited {
             let most_black = if same {
@@ -67,7 +87,7 @@ impl Repurpose {
         }
         Ok(Self {
             grid: Some(Grid4::new(SIDE, &values)),
-            keep: if same { ink_limit.byte_sum() } else { 0 },
+            keep: if kept { ink_limit.byte_sum() } else { 0 },
         })
     }
 
@@ -98,17 +118,27 @@ fn converted(
     source: &Profile,
     press: &PressCondition,
     intent: Intent,
+    departure: Option<&Departure>,
     places: &[[f32; 4]],
 ) -> Result<Vec<[f32; 4]>, ColourError> {
     let percent: Vec<[f32; 4]> = places
         .iter()
         .map(|place| place.map(|ink| ink * 100.0))
         .collect();
-    let exact = Exact::<4, 4>::between(source, &press.profile, intent.rendering())?;
-    let blacks = MatchedBlack::new(source, &press.profile)?;
+    let mut inks = if source.same_as(&press.profile) {
+        percent
+    } else {
+        Exact::<4, 4>::between(source, &press.profile, intent.rendering())?.convert_all(&percent)
+    };
+    if let Some(departure) = departure {
+        let correction = Correction::new(&press.profile, departure)?;
+        inks.par_chunks_mut(4096)
+            .for_each(|inks| correction.correct(inks));
+    }
+    let blacks = MatchedBlack::new(source, &press.profile, departure)?;
     Ok(places
         .iter()
-        .zip(exact.convert_all(&percent))
+        .zip(inks)
         .map(|(place, inks)| {
             if place[..3] == [0.0; 3] {
                 [0.0, 0.0, 0.0, blacks.like(place[3])]
@@ -128,17 +158,32 @@ struct MatchedBlack {
 impl MatchedBlack {
     const STEPS: usize = 256;
 
-    fn new(source: &Profile, press: &Profile) -> Result<Self, ColourError> {
+    fn new(
+        source: &Profile,
+        press: &Profile,
+        departure: Option<&Departure>,
+    ) -> Result<Self, ColourError> {
         let ramp: Vec<[f32; 4]> = (0..=Self::STEPS)
             .map(|step| [0.0, 0.0, 0.0, step as f32 * 100.0 / Self::STEPS as f32])
             .collect();
-        let lightness = |profile: &Profile| -> Result<Vec<f32>, ColourError> {
+        let curves = departure.map(Departure::curves);
+        let lightness = |profile: &Profile, curves: Option<&DepartureCurves>| {
             let exact = Exact::<4, 3>::to_lab(profile, Rendering::Relative)?;
-            Ok(exact.convert_all(&ramp).iter().map(|lab| lab[0]).collect())
+            Ok::<Vec<f32>, ColourError>(
+                exact
+                    .convert_all(&ramp)
+                    .into_iter()
+                    .map(|lab| {
+                        curves.map_or(lab[0], |curves| {
+                            curves.apply(Lab::from_floats(lab)).l as f32
+                        })
+                    })
+                    .collect(),
+            )
         };
         Ok(Self {
-            source: lightness(source)?,
-            press: lightness(press)?,
+            source: lightness(source, None)?,
+            press: lightness(press, curves.as_ref())?,
         })
     }
 
