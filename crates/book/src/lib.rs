@@ -13,6 +13,7 @@ mod range;
 mod read;
 
 pub mod bar_code;
+pub mod drawing;
 pub mod edit;
 pub mod object;
 pub mod plan;

@@ -76,6 +76,7 @@ pub(crate) fn snapshot(book: book::Book, art: &[Piece]) -> Snapshot {
     findings.extend(of_cover);
     findings.extend(unreadable(art));
     let object = Object::of(&book, &plan);
+    findings.extend(object.cautions.iter().cloned());
     let pieces = art
         .iter()
         .map(|piece| PieceInfo {

@@ -13,19 +13,11 @@ use crate::near::nearest;
 /// A bleed under this leaves white edges where the trim is a little off. Common practice, no
 /// source.
 const USUAL_BLEED: Length = Length::from_nm(3_000_000);
-/// A block over this does not close flat when it is stitched through the fold. Common practice, no
-/// source.
-const THICKEST_STITCHED: Length = Length::from_nm(5_000_000);
-/// A block under this gives glue too little to hold. Common practice, no source.
-const THINNEST_GLUED: Length = Length::from_nm(3_000_000);
-/// A shift of the innermost pages under this is not seen. Our assumption.
-const UNSEEN_CREEP: Length = Length::from_nm(500_000);
 
 /// All advice, in the order of the pages it is about; what is about the whole comes first.
 pub(super) fn on_order(book: &Book, plan: &Plan, content_pages: u32) -> Vec<Finding> {
     let mut findings = Vec::new();
     on_count(book, content_pages, &mut findings);
-    on_block(book, plan, &mut findings);
     on_bleed(book, &mut findings);
     on_sections(book, plan, content_pages, &mut findings);
     on_blanks(book, plan, &mut findings);
@@ -58,59 +50,6 @@ fn on_count(book: &Book, content_pages: u32, findings: &mut Vec<Finding>) {
             .hint("Add pages; a book needs at least 4.")
             .figures(content_pages.to_string(), "4"),
         );
-    }
-}
-
-fn on_block(book: &Book, plan: &Plan, findings: &mut Vec<Finding>) {
-    let caliper = book.text_stock.caliper();
-    let leaves = i64::from(plan.pages.len() as u32 / 2);
-    let block = caliper * leaves;
-    match book.binding.kind {
-        BindingKind::WireStitched if block > THICKEST_STITCHED => findings.push(
-            Finding::new(
-                "book-too-thick-to-stitch",
-                Severity::Warn,
-                Place::Whole,
-                format!(
-                    "The block of {leaves} leaves is {block} thick; stitched with wire it will \
-                     not lie closed."
-                ),
-            )
-            .hint("Choose `glued soft` or `sewn soft`, a thinner text stock, or fewer pages.")
-            .figures(block.to_string(), format!("up to {THICKEST_STITCHED}")),
-        ),
-        BindingKind::WireStitched => {
-            // Each nested sheet lies one thickness further out than the sheet around it.
-            let creep = caliper * (leaves / 2 - 1).max(0);
-            if creep > UNSEEN_CREEP {
-                findings.push(
-                    Finding::new(
-                        "book-creep",
-                        Severity::Note,
-                        Place::Whole,
-                        format!(
-                            "Nested sheets push each other out: the innermost pages lose {creep} \
-                             at their outer edge."
-                        ),
-                    )
-                    .hint("Keep what matters away from the outer edge in the middle of the book."),
-                );
-            }
-        }
-        BindingKind::GluedSoft if block < THINNEST_GLUED => findings.push(
-            Finding::new(
-                "book-too-thin-to-glue",
-                Severity::Warn,
-                Place::Whole,
-                format!(
-                    "The block of {leaves} leaves is {block} thick, too thin for glue to hold its \
-                     leaves."
-                ),
-            )
-            .hint("Choose `wire-stitched`, a bulkier text stock, or more pages.")
-            .figures(block.to_string(), format!("at least {THINNEST_GLUED}")),
-        ),
-        _ => {}
     }
 }
 

@@ -6,12 +6,8 @@ use measure::{Length, PixelSize, Rect, Size};
 use super::page::{Layout, author, placed};
 use super::{CoverPlan, PlacedWords, Plan, WordStyle, fit};
 use crate::model::{BindingKind, Book, Format, Wanted, WordInk};
-use crate::object::Object;
+use crate::object::{Object, SPINE_EDGE};
 
-/// Under this, words on a spine wander over its edges. Common practice, no source.
-const THINNEST_WITH_WORDS: Length = Length::from_nm(5_000_000);
-/// Words keep this far from the edges of the spine, on each side. Common practice, no source.
-const SPINE_EDGE: Length = Length::from_nm(1_000_000);
 /// Words on the front keep this clear of the trim, where the book has the room. Our assumption.
 const CLEAR_OF_TRIM: Length = Length::from_nm(12_000_000);
 /// A ground with as much of black, or of the three colours together, is too dark for black words,
@@ -20,6 +16,9 @@ const DARK_GROUND: f64 = 60.0;
 const LIGHT_GROUND: f64 = 25.0;
 
 impl CoverPlan {
+    /// Under this, words on a spine wander over its edges. Common practice, no source.
+    pub const THINNEST_WITH_WORDS: Length = Length::from_nm(5_000_000);
+
     /// Lays out the flat sheet: back, spine and front, side by side.
     ///
     /// The spine is that of [`Object`]; a wire-stitched cover has none. `None` for a case, whose
@@ -114,7 +113,7 @@ fn spine_words(book: &Book, spine: Length, findings: &mut Vec<Finding>) -> Optio
     if words.is_empty() {
         return None;
     }
-    if spine < THINNEST_WITH_WORDS {
+    if spine < CoverPlan::THINNEST_WITH_WORDS {
         let message = if book.binding.kind == BindingKind::WireStitched {
             "A wire-stitched book has no spine; the spine's words are left out.".to_owned()
         } else {
@@ -126,7 +125,10 @@ fn spine_words(book: &Book, spine: Length, findings: &mut Vec<Finding>) -> Optio
                     "Take `cover.spine_words` out, or make the block thicker: more pages or a \
                    bulkier text stock.",
                 )
-                .figures(spine.to_string(), format!("at least {THINNEST_WITH_WORDS}")),
+                .figures(
+                    spine.to_string(),
+                    format!("at least {}", CoverPlan::THINNEST_WITH_WORDS),
+                ),
         );
         return None;
     }

@@ -14,6 +14,8 @@ pub struct BookText {
     pub kind: &'static str,
     pub signature: u8,
     pub text_stock: String,
+    /// Further keys of `[binding]`, then the sections of the object.
+    pub object: String,
     pub cover: String,
     pub pages: String,
 }
@@ -26,6 +28,7 @@ impl Default for BookText {
             kind: "sewn soft",
             signature: 16,
             text_stock: "grammage = \"150 g/m2\"\nbulk = \"0.9 cm3/g\"".to_owned(),
+            object: String::new(),
             cover: String::new(),
             pages: String::new(),
         }
@@ -36,11 +39,12 @@ impl BookText {
     pub fn text(&self) -> String {
         format!(
             "[book]\ntitle = \"Tide\"\nauthor = \"A. Mole\"\n\n[format]\ntrim = \"{}\"\n{}\n\n\
-             [binding]\nkind = \"{}\"\nsignature = {}\n\n[stock.text]\n{}\n\n[cover]\n{}\n\n{}",
+             [binding]\nkind = \"{}\"\nsignature = {}\n{}\n\n[stock.text]\n{}\n\n[cover]\n{}\n\n{}",
             self.trim,
             self.format,
             self.kind,
             self.signature,
+            self.object,
             self.text_stock,
             self.cover,
             self.pages
@@ -127,4 +131,54 @@ pub fn any_book(most: usize) -> impl Strategy<Value = BookText> {
             }
             book
         })
+}
+
+/// Sections of the object with any figures that are allowed, any of them there or not.
+pub fn any_object() -> impl Strategy<Value = String> {
+    let figures: Vec<(&str, &str, i32, i32)> = vec![
+        ("", "board", 10, 50),
+        ("", "spine", 1, 3000),
+        ("", "swell", 0, 200),
+        ("case", "rise", 5, 600),
+        ("case", "square", 0, 100),
+        ("case", "setback", 0, 200),
+        ("case", "hinge", 20, 250),
+        ("case", "turn_in", 50, 400),
+        ("case", "strip", 2, 50),
+        ("endpapers", "caliper", 1, 10),
+        ("jacket", "height", 300, 10400),
+        ("jacket", "turn", 0, 200),
+        ("jacket", "flap", 200, 6000),
+        ("flaps", "width", 200, 6000),
+        ("flaps", "over", 0, 50),
+        ("band", "height", 100, 10000),
+        ("band", "tuck", 200, 6000),
+        ("band", "ease", 0, 50),
+        ("slipcase", "board", 10, 50),
+        ("slipcase", "clearance", 0, 100),
+        ("slipcase", "turn_in", 50, 400),
+    ];
+    let each: Vec<_> = figures
+        .into_iter()
+        .map(|(section, key, least, most)| {
+            prop::option::weighted(0.4, least..=most).prop_map(move |tenths| (section, key, tenths))
+        })
+        .collect();
+    (each, any::<bool>(), 0_u8..4).prop_map(|(each, round, ribbons)| {
+        let mut text = String::new();
+        let mut open = "";
+        for (section, key, tenths) in each {
+            let Some(tenths) = tenths else { continue };
+            if section != open {
+                text.push_str(&format!("\n[{section}]\n"));
+                if section == "case" {
+                    let back = if round { "round" } else { "flat" };
+                    text.push_str(&format!("back = \"{back}\"\nribbons = {ribbons}\n"));
+                }
+                open = section;
+            }
+            text.push_str(&format!("{key} = \"{}mm\"\n", f64::from(tenths) / 10.0));
+        }
+        text
+    })
 }

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use book::drawing::Drawing;
 use book::object::Object;
 use book::plan::{CoverPlan, Plan};
 use book::read;
@@ -15,7 +16,9 @@ fn whole_way(text: &str) {
     if let Ok(book) = read(text) {
         let (plan, _) = Plan::lay_out(&book, &|_| Some(pixels(u32::MAX, 1)));
         let _ = CoverPlan::lay_out(&book, &plan, &|_| Some(pixels(1, u32::MAX)));
-        let _ = Object::of(&book, &plan);
+        let object = Object::of(&book, &plan);
+        let drawing = Drawing::whole(&book, &object).svg();
+        assert!(!drawing.contains("NaN") && !drawing.contains("inf"));
     }
 }
 
@@ -68,9 +71,10 @@ proptest! {
     #[test]
     fn no_toml_makes_a_panic(
         lines in prop::collection::vec(
-            ("(\\[\\[page\\]\\]|\\[(book|format|binding|stock|stock\\.text|press|cover)\\]|\
+            ("(\\[\\[page\\]\\]|\\[(book|format|binding|stock|stock\\.text|press|cover|case|\
+              endpapers|jacket|flaps|band|slipcase)\\]|\
               (title|trim|bleed|kind|signature|grammage|bulk|caliper|name|treatment|art|left|right|\
-              focus|margin|words|page|ground|x)(\\.y)?)",
+              focus|margin|words|page|ground|spine|square|hinge|flap|wanted|height|x)(\\.y)?)",
              "( = (\"[-0-9. a-z%/]{0,12}\"|[-0-9.e]{1,8}|true|\\[\\]|\\{\\}|'''\n|1979-05-27))?"),
             0..40,
         ),

@@ -2,9 +2,11 @@
 
 mod bar_code;
 mod builder;
+mod drawing;
 mod editing;
 mod hostile;
 mod object;
 mod planning;
 mod proposing;
 mod reading;
+mod sheets;

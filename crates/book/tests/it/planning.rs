@@ -312,25 +312,6 @@ fn signatures_say_what_they_force_and_what_would_fold_better() {
 }
 
 #[test]
-fn a_stitched_book_may_be_too_thick_and_a_glued_one_too_thin() {
-    let stitched = BookText {
-        kind: "wire-stitched",
-        ..BookText::default()
-    };
-    // 38 leaves of 0.135 mm are 5.13 mm, 36 leaves 4.86 mm.
-    assert!(codes(&stitched.clone().blanks(76).plan().1).contains(&"book-too-thick-to-stitch"));
-    let (_, findings) = stitched.blanks(72).plan();
-    assert!(!codes(&findings).contains(&"book-too-thick-to-stitch"));
-    assert!(codes(&findings).contains(&"book-creep"));
-    let glued = BookText {
-        kind: "glued soft",
-        ..BookText::default()
-    };
-    assert!(codes(&glued.clone().blanks(40).plan().1).contains(&"book-too-thin-to-glue"));
-    assert!(!codes(&glued.blanks(48).plan().1).contains(&"book-too-thin-to-glue"));
-}
-
-#[test]
 fn art_that_is_not_there_stops_the_book_and_keeps_its_place() {
     let text = BookText::default().page("ebb", "full page", "art = \"coast/e.png\"");
     let (plan, findings) = Plan::lay_out(&text.book(), &|_| None);
