@@ -66,6 +66,22 @@ pub(crate) fn write_whole(target: &Path, bytes: &[u8]) -> Result<(), DeskError> 
     unfinished.finish()
 }
 
+/// Writes a new file outside the book folder's own ones, whole or not at all. A file that is there
+/// already may be somebody's art and is left alone.
+///
+/// # Errors
+/// There is such a file; the place cannot be written to.
+pub fn write_new(target: &Path, bytes: &[u8]) -> Result<(), DeskError> {
+    if target.exists() {
+        return Err(DeskError::new(
+            target.display().to_string(),
+            "there is such a file already",
+            "Name another one, or take that one away first.",
+        ));
+    }
+    write_whole(target, bytes)
+}
+
 /// Takes away what a killed program left half-written in a folder. Only called by the holder of
 /// the lock under which such files are written.
 pub(crate) fn sweep(folder: &Path) {

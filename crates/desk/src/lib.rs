@@ -49,6 +49,7 @@ pub use checking::check_alone;
 pub use demo_book::demo;
 pub use digest::Digest;
 pub use error::DeskError;
+pub use files::write_new;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
 pub use report::*;
 // The faces see the rooms below through the desk alone.
@@ -328,6 +329,14 @@ impl Desk {
         preview::tile(self, SheetName::Cover, view, level, column, row)
     }
 
+    /// The colour of a place of the cover, like [`Desk::under`].
+    ///
+    /// # Errors
+    /// As [`Desk::cover_tile`].
+    pub fn cover_under(&self, x: u32, y: u32) -> Result<Option<Sample>, DeskError> {
+        preview::under(self, SheetName::Cover, x, y)
+    }
+
     /// The compensation in force: the book's, or that of one piece with its exceptions.
     ///
     /// # Errors
@@ -342,8 +351,7 @@ impl Desk {
     /// # Errors
     /// As [`Desk::snapshot`].
     pub fn legend(&self, view: View) -> Result<Vec<LegendStep>, DeskError> {
-        let _ = view;
-        Ok(Vec::new())
+        preview::legend(self, view)
     }
 
     /// A page or the cover, bleed included, as it would print with other figures: a JPEG whose
@@ -362,8 +370,7 @@ impl Desk {
         view: View,
         longest: u32,
     ) -> Result<Arc<[u8]>, DeskError> {
-        let _ = (compensation, piece);
-        preview::small(self, sheet.into(), view, longest)
+        preview::trial(self, sheet.into(), compensation, piece, view, longest)
     }
 
     /// A small picture (JPEG, sRGB) of a trimmed page or of the cover, its longer side `longest`
@@ -377,7 +384,7 @@ impl Desk {
         view: View,
         longest: u32,
     ) -> Result<Arc<[u8]>, DeskError> {
-        preview::small(self, sheet.into(), view, longest)
+        preview::page_picture(self, sheet.into(), view, longest)
     }
 
     /// All pages of the book, spread by spread with their folios, as one JPEG `width` pixels wide.
@@ -390,8 +397,7 @@ impl Desk {
         width: u32,
         watch: &dyn Watch,
     ) -> Result<Arc<[u8]>, DeskError> {
-        let _ = watch;
-        preview::small(self, SheetName::Page(ReaderPage(1)), view, width)
+        preview::contact_sheet(self, view, width, watch)
     }
 
     /// What paper will take from each piece, in the order of the pages; cached by digest.

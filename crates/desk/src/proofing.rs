@@ -4,6 +4,7 @@
 mod accept;
 mod colours;
 mod kept;
+mod lesson;
 mod make;
 mod practise;
 mod read;

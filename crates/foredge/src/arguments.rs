@@ -4,6 +4,7 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
+use desk::View;
 use measure::Size;
 
 /// The production department for one person's art book: from a folder of finished art to files
@@ -46,8 +47,13 @@ pub enum Command {
         #[command(subcommand)]
         change: Option<Change>,
     },
-    /// The object that the book becomes: leaves, thickness, spine and weight, with every step.
-    Object,
+    /// The object that the book becomes: its parts and their figures, given or typical, its weight,
+    /// and every sheet laid flat.
+    Object {
+        /// Something to make of it; nothing shows it.
+        #[command(subcommand)]
+        make: Option<ObjectMake>,
+    },
     /// Set one value of the book file, such as `stock.text.grammage "170 g/m2"`.
     Set {
         /// The value's name: section and key, with a dot between.
@@ -56,11 +62,18 @@ pub enum Command {
         #[arg(allow_hyphen_values = true)]
         value: String,
     },
-    /// The press condition: how this book is printed, and what else there is.
+    /// How this book is printed: the press condition, and what is done to the art for paper.
     Colour {
-        /// A change; nothing shows the condition.
+        /// A change or a look; nothing shows what is in force.
         #[command(subcommand)]
         change: Option<ColourChange>,
+    },
+    /// The printed proof: the book's own control strip, proof pages, what was measured, and what is
+    /// learned from it.
+    Proof {
+        /// A step; nothing lists what was measured.
+        #[command(subcommand)]
+        step: Option<ProofStep>,
     },
     /// Write the press files: the interior, the cover of a soft binding, and a manifest.
     Press,
@@ -140,7 +153,17 @@ pub enum Change {
     },
 }
 
-/// A change of the press condition.
+/// Something to make of the object.
+#[derive(Debug, Subcommand)]
+pub enum ObjectMake {
+    /// Write dimensioned drawings of every sheet and a section through the book, at true size.
+    Drawing {
+        /// The SVG file to write.
+        file: PathBuf,
+    },
+}
+
+/// A change of how the book is printed, or a look at what it does.
 #[derive(Debug, Subcommand)]
 pub enum ColourChange {
     /// Print by a built-in condition, or by a CMYK output profile, which is copied into the book.
@@ -148,6 +171,100 @@ pub enum ColourChange {
         /// The condition's name, or the profile's file.
         condition: String,
     },
+    /// Choose what is done to the art so that it looks right on paper: none, gentle, usual or
+    /// strong.
+    Recipe {
+        /// The recipe.
+        recipe: String,
+        /// For this piece alone, as `foredge art` lists it.
+        #[arg(long, value_name = "PIECE")]
+        piece: Option<String>,
+    },
+    /// What paper will take from each picture, in a sentence each.
+    Losses,
+    /// Write all pages as printed into one picture, to see the book at a glance.
+    Contact {
+        /// The JPEG to write.
+        file: PathBuf,
+        /// How they are shown: screen, print, adapted, reach, ink, shadows or plain.
+        #[arg(long, default_value = "print", value_parser = view)]
+        view: View,
+        /// Width of the picture in pixels.
+        #[arg(long, value_name = "PIXELS", default_value_t = 2400,
+              value_parser = clap::value_parser!(u32).range(200..=12000))]
+        width: u32,
+    },
+}
+
+/// A step of the loop with the printed proof.
+#[derive(Debug, Subcommand)]
+pub enum ProofStep {
+    /// The strip's patches: the colours that matter most in this book, and the press's own.
+    Strip,
+    /// Write press/proof.pdf: pages at their true size with the strip outside their trim.
+    Make {
+        /// Pages of the book, such as 4,9-12; without them, the strip on a sheet of its own.
+        #[arg(long, value_name = "PAGES", value_parser = pages)]
+        pages: Option<Pages>,
+    },
+    /// Try the loop without paper: print the strip on a heavy practice press and measure it.
+    Practise,
+    /// Read a measurement of the strip: CGATS text from an instrument, or a scan.
+    Read {
+        /// The measurement.
+        file: PathBuf,
+        /// ICC profile of the scanner; without one the scanner is told from the strip.
+        #[arg(long, value_name = "ICC")]
+        scanner: Option<PathBuf>,
+    },
+    /// Take what a proof has taught into the book, as one change that undo takes back.
+    Accept {
+        /// Its number, as `foredge proof` lists it.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..))]
+        proof: u32,
+    },
+    /// Take whatever was learned from a proof out of the book.
+    Forget,
+}
+
+/// Pages of the book.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pages(pub Vec<u32>);
+
+/// `4,9-12` as 4, 9, 10, 11 and 12.
+fn pages(text: &str) -> Result<Pages, String> {
+    const MOST: u32 = 2000;
+    let number = |text: &str| {
+        text.trim()
+            .parse::<u32>()
+            .ok()
+            .filter(|page| (1..=MOST).contains(page))
+            .ok_or_else(|| format!("expected pages such as 4,9-12, but found `{text}`"))
+    };
+    let mut pages = Vec::new();
+    for part in text.split(',') {
+        match part.split_once(['-', '–']) {
+            None => pages.push(number(part)?),
+            Some((first, last)) => {
+                let (first, last) = (number(first)?, number(last)?);
+                if first > last {
+                    return Err(format!("pages {first} to {last} run backwards"));
+                }
+                pages.extend(first..=last);
+            }
+        }
+    }
+    Ok(Pages(pages))
+}
+
+fn view(text: &str) -> Result<View, String> {
+    View::ALL
+        .into_iter()
+        .find(|view| view.word() == text)
+        .ok_or_else(|| {
+            let words = View::ALL.map(View::word).join(", ");
+            format!("expected one of {words}, but found `{text}`")
+        })
 }
 
 fn trim(text: &str) -> Result<Size, String> {
@@ -162,5 +279,14 @@ mod tests {
     fn the_arguments_are_sound() {
         use clap::CommandFactory;
         Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn pages_are_named_one_by_one_and_in_runs() {
+        assert_eq!(pages("4,9-12"), Ok(Pages(vec![4, 9, 10, 11, 12])));
+        assert_eq!(pages(" 3 "), Ok(Pages(vec![3])));
+        for wrong in ["", "0", "4,", "9-4", "4-", "-4", "x", "1-99999999999", "1-3000"] {
+            assert!(pages(wrong).is_err(), "{wrong}");
+        }
     }
 }

@@ -8,6 +8,7 @@ mod make;
 mod object;
 mod pages;
 mod press;
+mod proof;
 mod serve;
 mod status;
 
@@ -15,7 +16,7 @@ use std::path::Path;
 
 use desk::{Desk, DeskError};
 
-use crate::arguments::{Arguments, Command};
+use crate::arguments::{Arguments, Command, ObjectMake};
 use crate::outcome::Outcome;
 
 /// Runs what the arguments ask.
@@ -31,12 +32,17 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
         Command::Pages {
             change: Some(change),
         } => edit::pages(&open()?, change),
-        Command::Object => object::object(&open()?),
+        Command::Object { make: None } => object::object(&open()?),
+        Command::Object {
+            make: Some(ObjectMake::Drawing { file }),
+        } => object::drawing(&open()?, &file),
         Command::Set { key, value } => edit::set(&open()?, key, value),
         Command::Colour { change: None } => colour::show(&open()?),
         Command::Colour {
             change: Some(change),
         } => colour::change(&open()?, &change),
+        Command::Proof { step: None } => proof::show(&open()?),
+        Command::Proof { step: Some(step) } => proof::step(&open()?, &step),
         Command::Press => press::press(&open()?),
         Command::Check { file } => check::check(book, &file),
         Command::Undo => edit::undo(&open()?),

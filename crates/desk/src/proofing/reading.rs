@@ -9,7 +9,7 @@ use proof::fit::{Errors, Lesson, Verdict};
 use proof::{PatchKind, tolerance};
 
 use super::kept::Found;
-use super::{PatchReading, ProofReading, ReadFrom, make, strips};
+use super::{PatchReading, ProofReading, ReadFrom, lesson, make, strips};
 use crate::press_job::Plan;
 use crate::record::ReadingRow;
 use crate::{Desk, DeskError};
@@ -87,6 +87,10 @@ pub(super) fn of(desk: &Desk, plan: &Plan<'_>, row: ReadingRow) -> Result<ProofR
         all: Errors::of(patches.iter().map(|patch| patch.delta_e)),
         colours: Errors::of(patches.iter().filter(is_own).map(|patch| patch.delta_e)),
         tolerances: tolerance::judge(&strip, &found.measurement, &tolerance::published()),
+        lesson: match &found.verdict {
+            Verdict::Enough(learned) => lesson::words(&learned.departure),
+            Verdict::Right { .. } | Verdict::NotEnough { .. } => Vec::new(),
+        },
         stale: strips::changes(&strip_row, plan),
         id: row.id,
         read_at: row.at,

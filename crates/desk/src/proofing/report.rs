@@ -114,6 +114,8 @@ pub struct ProofReading {
     pub colours: Errors,
     /// What can be learned from it.
     pub verdict: Verdict,
+    /// What was learned, in plain sentences; empty when nothing was.
+    pub lesson: Vec<String>,
     /// Published tolerances held against it.
     pub tolerances: Vec<Judged>,
     /// When its lesson was accepted, in UTC; the last time, if more than once.
