@@ -77,6 +77,17 @@ impl Grid {
         }
     }
 
+    /// A coarse grid, for small pictures of a sheet: so many pixels to the millimetre, rounded to
+    /// whole pixels in the trim.
+    pub(crate) fn coarse(trim: Size, per_mm: f64) -> Self {
+        let whole = |length: Length| (length.mm() * per_mm).round().max(1.0) as i64;
+        Self {
+            trim,
+            columns: whole(trim.width),
+            rows: whole(trim.height),
+        }
+    }
+
     /// Pixels across the trim.
     pub(crate) fn columns(self) -> i64 {
         self.columns

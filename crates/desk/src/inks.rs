@@ -7,8 +7,9 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use art::{Picture, Samples};
 use book::{Book, PieceInks, Rendering};
 use colour::{
-    ColourError, Compensation, Departure, InkLimit, Intent, PaperView, PressCondition, Profile,
-    Reach, Recipe, Repurpose, ScreenView, Separation, SoftProof, Space,
+    ColourError, Compensation, Departure, DuoInk, InkLimit, Intent, PaperView, PressCondition,
+    Profile, Reach, Readings, Recipe, Repurpose, ScreenView, Separation, SoftProof, Space, Trial,
+    TrialTable,
 };
 use rayon::prelude::*;
 
@@ -77,6 +78,9 @@ pub(crate) struct Inks {
     repurposes: Tables<Repurpose>,
     screens: Tables<ScreenView>,
     proofs: Tables<SoftProof>,
+    readings: Tables<Readings>,
+    trials: Tables<Trial>,
+    trial_tables: Tables<TrialTable>,
 }
 
 impl Inks {
@@ -120,6 +124,9 @@ impl Inks {
             repurposes: Tables::default(),
             screens: Tables::default(),
             proofs: Tables::default(),
+            readings: Tables::default(),
+            trials: Tables::default(),
+            trial_tables: Tables::default(),
         })
     }
 
@@ -209,7 +216,9 @@ impl Inks {
             (Plates::Few(inks), _) => {
                 let recipe = self.recipe(&source_of(picture), compensation);
                 self.separations
-                    .get(key(inks.word(), &recipe), || inks.build(&recipe))?
+                    .get(key(&format!("{inks:?}"), &recipe), || {
+                        Separation::duo(&recipe, inks)
+                    })?
             }
         };
         let pixels = picture.samples.len() / picture.samples.channels();
@@ -252,9 +261,9 @@ impl Inks {
             (Samples::Cmyk8(_), None) => self.condition.profile.clone(),
             (_, None) => Profile::srgb(),
         };
-        let table = self.screens.get(Digest::of(source.bytes()), || {
-            ScreenView::build(&source)
-        })?;
+        let table = self
+            .screens
+            .get(Digest::of(source.bytes()), || ScreenView::build(&source))?;
         if let Samples::Cmyk8(cmyk) = &picture.samples {
             let mut rgb = vec![0; cmyk.len() / 4 * 3];
             rgb.par_chunks_mut(SHARE * 3)
@@ -272,8 +281,35 @@ impl Inks {
     pub(crate) fn proof(&self, paper: PaperView) -> Result<Arc<SoftProof>, ColourError> {
         self.proofs
             .get(Digest::of(format!("{paper:?}").as_bytes()), || {
-                SoftProof::build(&self.condition, paper)
+                SoftProof::build_with(&self.condition, paper, self.departure.as_ref())
             })
+    }
+
+    /// The numbers of art of a profile and of its print.
+    pub(crate) fn readings(&self, source: &Profile) -> Result<Arc<Readings>, ColourError> {
+        self.readings.get(Digest::of(source.bytes()), || {
+            Readings::build(source, &self.condition, self.departure.as_ref())
+        })
+    }
+
+    /// The table that shows art of a profile as it would print with a compensation. `duo` is the
+    /// ink beside black, for art that prints in few inks.
+    pub(crate) fn trial(
+        &self,
+        source: &Profile,
+        duo: Option<DuoInk>,
+        paper: PaperView,
+        compensation: &Compensation,
+    ) -> Result<Arc<TrialTable>, ColourError> {
+        let kind = format!("trial {duo:?} {paper:?}");
+        let plain = self.recipe(source, &Compensation::NONE);
+        let tried = self.recipe(source, compensation);
+        self.trial_tables.get(key(&kind, &tried), || {
+            let trial = self
+                .trials
+                .get(key(&kind, &plain), || Trial::prepare(&plain, duo, paper))?;
+            Ok(trial.table(compensation))
+        })
     }
 }
 
@@ -292,31 +328,7 @@ pub(crate) enum Plates {
     /// All four inks by the table.
     Four,
     /// Black alone or with one ink beside it, by a table that keeps the lightness of greys.
-    Few(FewInks),
-}
-
-/// Black ink alone, or with one beside it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum FewInks {
-    Black,
-    BlackAndCyan,
-    BlackAndMagenta,
-    BlackAndYellow,
-}
-
-impl FewInks {
-    const fn word(self) -> &'static str {
-        match self {
-            Self::Black => "black",
-            Self::BlackAndCyan => "black and cyan",
-            Self::BlackAndMagenta => "black and magenta",
-            Self::BlackAndYellow => "black and yellow",
-        }
-    }
-
-    fn build(self, recipe: &Recipe) -> Result<Separation, ColourError> {
-        Separation::build(recipe)
-    }
+    Few(DuoInk),
 }
 
 impl Plates {
@@ -324,14 +336,14 @@ impl Plates {
     pub(crate) const fn of(inks: PieceInks, line_art: bool) -> Self {
         match inks {
             PieceInks::Four => Self::Four,
-            PieceInks::BlackAndCyan => Self::Few(FewInks::BlackAndCyan),
-            PieceInks::BlackAndMagenta => Self::Few(FewInks::BlackAndMagenta),
-            PieceInks::BlackAndYellow => Self::Few(FewInks::BlackAndYellow),
+            PieceInks::BlackAndCyan => Self::Few(DuoInk::Cyan),
+            PieceInks::BlackAndMagenta => Self::Few(DuoInk::Magenta),
+            PieceInks::BlackAndYellow => Self::Few(DuoInk::Yellow),
             PieceInks::ByLook if line_art => Self::Line,
             PieceInks::ByLook => Self::Four,
             // Lines cover what they cover; tones have to come out as light as they were.
             PieceInks::Black if line_art => Self::Line,
-            PieceInks::Black => Self::Few(FewInks::Black),
+            PieceInks::Black => Self::Few(DuoInk::Alone),
         }
     }
 }
@@ -406,7 +418,7 @@ fn by_shares(pixels: usize, fill: impl Fn(usize, usize, &mut [u8]) + Sync) -> Ve
 }
 
 /// RGB bytes in the picture's own encoding.
-fn rgb8(samples: &Samples) -> Vec<u8> {
+pub(crate) fn rgb8(samples: &Samples) -> Vec<u8> {
     match samples {
         Samples::Rgb8(bytes) => bytes.clone(),
         Samples::Grey8(bytes) => bytes.iter().flat_map(|&value| [value; 3]).collect(),

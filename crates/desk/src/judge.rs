@@ -13,7 +13,7 @@ use crate::conveyor::{self, Load};
 use crate::digest::{Digest, Gather};
 use crate::inks::Inks;
 use crate::paper::{Paper, Treatment};
-use crate::{ArtReport, Desk, DeskError, Standing, Watch, art_folder, files};
+use crate::{ArtReport, Desk, DeskError, Standing, Watch, art_folder, files, preview};
 
 /// Raised when the same picture would be judged otherwise.
 const METHOD: &str = "2";
@@ -53,7 +53,7 @@ pub(crate) fn run(desk: &Desk, watch: &dyn Watch) -> Result<ArtReport, DeskError
             if watch.stopped() {
                 return Err(DeskError::stopped("art"));
             }
-            Ok(tasks[index].judge(&inks))
+            Ok(tasks[index].judge(desk, &inks))
         },
         |index, result: Result<Judgement, String>| {
             let task = &tasks[index];
@@ -182,13 +182,14 @@ struct Task<'a> {
     piece: &'a art_folder::Piece,
     placing: Placing,
     treatment: Treatment,
+    digest: Option<Digest>,
     key: Option<Digest>,
     cache: Option<PathBuf>,
     cached: Option<Judgement>,
 }
 
 impl Task<'_> {
-    fn judge(&self, inks: &Inks) -> Result<Judgement, String> {
+    fn judge(&self, desk: &Desk, inks: &Inks) -> Result<Judgement, String> {
         if let Some(cached) = &self.cached {
             return Ok(cached.clone());
         }
@@ -197,6 +198,10 @@ impl Task<'_> {
             art_folder::read(&self.piece.path, &self.piece.name).map_err(|error| error.problem)?;
         let picture = art::decode(&bytes, &Limits::default()).map_err(|error| error.to_string())?;
         drop(bytes);
+        if let Some(digest) = self.digest {
+            // The pixels are at hand: small pictures of the pages will want them.
+            preview::note_small(desk, digest, &picture);
+        }
         let profile = picture
             .profile
             .clone()
@@ -260,6 +265,7 @@ fn keyed<'a>(desk: &Desk, standing: &'a Standing, inks: &Inks) -> Result<Vec<Tas
                 piece,
                 placing,
                 treatment,
+                digest,
                 key,
                 cache: key.map(|key| folder.join(format!("{key}.json"))),
                 cached: None,

@@ -1,7 +1,9 @@
 //! What is done to the art for paper: the book's recipe, and what single pieces wish instead.
 
 use art::{Sharpen, Softening, Strength, Surface};
-use book::{Book, Finish, ForPaper, Learned, OwnFigures, PaperRecipe, PieceInks, PieceWish, Sharpening};
+use book::{
+    Book, Finish, ForPaper, Learned, OwnFigures, PaperRecipe, PieceInks, PieceWish, Sharpening,
+};
 use colour::{Compensation, Departure};
 use measure::Resolution;
 

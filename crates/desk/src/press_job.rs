@@ -15,10 +15,9 @@ use book::plan::ReaderPage;
 use finding::{Finding, Place, Severity};
 use press::{Facts as FileFacts, FileKind, PressError, PressWriter};
 
-use self::last_file::LastFile;
-use self::plan::Unit;
 pub(crate) use self::for_proof::{output_intent, pages as pages_for_proof};
-pub(crate) use self::plan::{ArtFile, Plan};
+use self::last_file::LastFile;
+pub(crate) use self::plan::{ArtFile, Plan, Unit};
 use self::sheet::{MadeImage, make_unit, overflow_finding, write_sheet};
 pub(crate) use self::sheet::{decode, set_words};
 use crate::conveyor::{self, Load};

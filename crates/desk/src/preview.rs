@@ -1,30 +1,46 @@
-//! Looking at pages, at the cover and at art: as on a screen, and as printed.
+//! Looking at pages, at the cover and at art: as on a screen, as printed, and as maps.
 //!
 //! A preview is laid on the press grid. Art with fewer pixels than the press wants, which keeps
 //! its own pixels in the press file, is shown enlarged.
+//!
+//! At full depth only what the press file holds is kept (inks, or the screen's colours); what is
+//! shown of it is computed tile by tile. Smaller levels are kept as they are shown.
 
-use std::collections::{HashMap, VecDeque};
-use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+mod kept;
+mod maps;
+mod raster;
+mod small;
+mod small_art;
 
-use art::{Picture, Window};
-use book::plan::{PlacedPicture, ReaderPage};
-use measure::{Length, PixelSize, Rect};
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex};
 
+use art::Picture;
+use book::plan::ReaderPage;
+use colour::{PaperView, SoftProof};
+use measure::PixelSize;
+use rayon::prelude::*;
+
+use self::kept::{Bytes, Gate, Kept};
+use self::raster::{Detail, Layer, Maker, Raster};
+pub(crate) use self::small::{contact_sheet, page_picture, trial};
+use self::small_art::SmallArt;
+pub(crate) use self::small_art::note as note_small;
 use crate::digest::{Digest, Gather};
 use crate::grid::{Grid, PixelRect};
-use crate::inks::{self, Inks, Plates};
+use crate::inks::Inks;
 use crate::paper::Paper;
 use crate::press_job::{self, ArtFile, Plan};
-use crate::pyramid::{Pyramid, jpeg};
+use crate::pyramid::{self, jpeg};
 use crate::unit::{self, Sheet};
-use crate::{Desk, DeskError, Sample, SheetName, View, art_folder, files};
+use crate::{Desk, DeskError, LegendStep, Sample, SheetName, View, art_folder, files};
 
-/// Bytes of finished previews that are kept.
-const KEPT_BYTES: usize = 600 << 20;
+/// Bytes of sheets that are kept: two pages of 250 × 300 mm on the screen and in print.
+const KEPT_BYTES: usize = 230 << 20;
+/// Bytes of small copies of art, and of sheets laid out for trials.
+const SMALL_BYTES: usize = 40 << 20;
 /// Bytes of decoded art that are kept: the other page of a spread is wanted next.
-const ART_BYTES: usize = 200 << 20;
-/// Previews and thumbnails that are made at once; others wait.
-const AT_ONCE: usize = 2;
+const ART_BYTES: usize = 80 << 20;
 /// The largest sheet that is shown at full depth.
 const LARGEST: u64 = 200_000_000;
 /// Thumbnails are at most this large.
@@ -33,62 +49,45 @@ const LARGEST_THUMBNAIL: u32 = 2048;
 const METHOD: &str = "1";
 
 /// What was made and is kept for the next look.
-#[derive(Default)]
 pub(crate) struct Views {
-    made: Mutex<Made>,
+    sheets: Kept<(Digest, Part), Made>,
+    small: Kept<Digest, SmallArt>,
+    laid: Kept<Digest, small::Laid>,
     art: Mutex<VecDeque<(Digest, Arc<Picture>)>>,
     gate: Gate,
 }
 
-#[derive(Default)]
-struct Made {
-    slots: HashMap<(Digest, View), Slot>,
-    /// Last looked at, last in line.
-    order: VecDeque<(Digest, View)>,
-}
-
-/// A preview that is being made is waited for; one that could not be made is tried again.
-type Slot = Arc<Mutex<Option<Arc<Shown>>>>;
-
-struct Shown {
-    pyramid: Pyramid,
-    /// CMYK of level 0, for the view as printed.
-    ink: Vec<u8>,
-}
-
-impl Shown {
-    fn bytes(&self) -> usize {
-        self.pyramid.bytes() + self.ink.len()
-    }
-}
-
-/// Lets a few in at a time.
-#[derive(Default)]
-struct Gate {
-    inside: Mutex<usize>,
-    left: Condvar,
-}
-
-struct Inside<'a>(&'a Gate);
-
-impl Gate {
-    fn enter(&self) -> Inside<'_> {
-        let mut inside = locked(&self.inside);
-        while *inside >= AT_ONCE {
-            inside = self
-                .left
-                .wait(inside)
-                .unwrap_or_else(PoisonError::into_inner);
+impl Default for Views {
+    fn default() -> Self {
+        Self {
+            sheets: Kept::new(KEPT_BYTES),
+            small: Kept::new(SMALL_BYTES),
+            laid: Kept::new(SMALL_BYTES),
+            art: Mutex::default(),
+            gate: Gate::default(),
         }
-        *inside += 1;
-        Inside(self)
     }
 }
 
-impl Drop for Inside<'_> {
-    fn drop(&mut self) {
-        *locked(&self.0.inside) -= 1;
-        self.0.left.notify_one();
+/// A part of what is kept of a sheet.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum Part {
+    Layer(Layer),
+    Levels(View),
+}
+
+enum Made {
+    Raster(Raster),
+    /// Levels 1 and up, each half of the one before.
+    Levels(Vec<(PixelSize, Vec<u8>)>),
+}
+
+impl Bytes for Made {
+    fn bytes(&self) -> usize {
+        match self {
+            Self::Raster(raster) => raster.bytes(),
+            Self::Levels(levels) => levels.iter().map(|(_, rgb)| rgb.len()).sum(),
+        }
     }
 }
 
@@ -120,15 +119,43 @@ pub(crate) fn tile(
     column: u32,
     row: u32,
 ) -> Result<(&'static str, Arc<[u8]>), DeskError> {
-    let shown = shown(desk, name, view)?;
-    let bytes = shown.pyramid.tile(level, column, row).ok_or_else(|| {
+    let look = Look::begin(desk, name)?;
+    let none = || {
         DeskError::new(
-            place(name),
+            place_of(name),
             format!("there is no tile {column}, {row} at level {level}"),
             "",
         )
-    })?;
+    };
+    let size = pyramid::level_size(look.size()?, level).ok_or_else(none)?;
+    let part = pyramid::tile_part(size, column, row).ok_or_else(none)?;
+    let rgb = if level == 0 {
+        look.part(view, part)?
+    } else {
+        let made = look.levels(view)?;
+        let Made::Levels(levels) = &*made else {
+            return Err(none());
+        };
+        let (size, rgb) = levels.get(usize::from(level) - 1).ok_or_else(none)?;
+        pyramid::cut(*size, rgb, part)
+    };
+    let size = PixelSize {
+        width: part[2],
+        height: part[3],
+    };
+    let bytes = jpeg(size, &rgb).ok_or_else(none)?;
     Ok(("image/jpeg", bytes.into()))
+}
+
+/// What the colours of a map mean.
+pub(crate) fn legend(desk: &Desk, view: View) -> Result<Vec<LegendStep>, DeskError> {
+    let book = &desk.standing()?.snapshot.book;
+    Ok(match view {
+        View::Reach => maps::reach_legend(),
+        View::Ink => maps::ink_legend(desk.inks(book)?.ink_limit.percent()),
+        View::Shadows => maps::shadows_legend(),
+        View::Screen | View::Print | View::Adapted | View::Plain => Vec::new(),
+    })
 }
 
 /// The colour of one pixel of level 0.
@@ -138,44 +165,34 @@ pub(crate) fn under(
     x: u32,
     y: u32,
 ) -> Result<Option<Sample>, DeskError> {
-    let (screen, print) = (
-        shown(desk, name, View::Screen)?,
-        shown(desk, name, View::Print)?,
-    );
-    let (size, _) = size(desk, name)?;
-    let at = (y as usize * size.width as usize + x as usize) * 4;
-    Ok(screen
-        .pyramid
-        .pixel(x, y)
-        .zip(print.ink.get(at..at + 4))
-        .and_then(|(rgb, ink)| {
-            let share = |byte: u8| f32::from(byte) / 255.0;
-            let seen = print.pyramid.pixel(x, y)?;
-            let lab = colour::Profile::srgb()
-                .lab_of(&[rgb.map(share), seen.map(share)])
-                .ok()?;
-            Some(Sample {
-                rgb,
-                cmyk: [ink[0], ink[1], ink[2], ink[3]],
-                art: lab[0],
-                print: lab[1],
-                delta_e: colour::delta_e_2000(lab[0], lab[1]),
-                ink_percent: ink.iter().map(|&ink| f64::from(ink)).sum::<f64>() / 2.55,
-            })
-        }))
-}
-
-/// A small picture of a sheet: its trim, or all with its bleed.
-pub(crate) fn small(
-    desk: &Desk,
-    name: SheetName,
-    view: View,
-    longest: u32,
-) -> Result<Arc<[u8]>, DeskError> {
-    let shown = shown(desk, name, view)?;
-    shown.pyramid.small(longest).map(Into::into).ok_or_else(|| {
-        DeskError::new(place(name), "no small picture of it could be made", "")
-    })
+    let look = Look::begin(desk, name)?;
+    let (screen, ink) = (look.raster(Layer::Screen)?, look.raster(Layer::Ink)?);
+    let (Made::Raster(screen), Made::Raster(ink)) = (&*screen, &*ink) else {
+        return Ok(None);
+    };
+    let (Some(&[r, g, b]), Some(&[c, m, yellow, k])) = (screen.at(x, y), ink.at(x, y)) else {
+        return Ok(None);
+    };
+    let failed = |error: colour::ColourError| DeskError::new(place_of(name), error.to_string(), "");
+    let cmyk = [c, m, yellow, k];
+    let srgb = colour::Profile::srgb();
+    let readings = look.inks.readings(&srgb).map_err(failed)?;
+    let art = match look.colour_of_art(x, y)? {
+        Some((profile, device)) => {
+            let readings = look.inks.readings(&profile).map_err(failed)?;
+            readings.art(&device)
+        }
+        None => readings.art(&[r, g, b].map(|value| f32::from(value) / 255.0)),
+    };
+    let print = readings.print(cmyk, PaperView::Adapted);
+    Ok(Some(Sample {
+        rgb: [r, g, b],
+        cmyk,
+        art,
+        print,
+        delta_e: colour::delta_e_2000(art, print),
+        ink_percent: cmyk.iter().map(|&ink| f64::from(ink)).sum::<f64>() / 2.55,
+    }))
 }
 
 /// A thumbnail of a piece.
@@ -212,7 +229,11 @@ pub(crate) fn thumbnail(desk: &Desk, piece: &str, pixels: u32) -> Result<Arc<[u8
     }
     let _inside = desk.room.views.gate.enter();
     let file = ArtFile {
-        known: unit::Known { size, digest, treatment: Paper::of(&standing.snapshot.book).treatment(piece) },
+        known: unit::Known {
+            size,
+            digest,
+            treatment: Paper::of(&standing.snapshot.book).treatment(piece),
+        },
         path: &found.path,
         bytes: 0,
     };
@@ -229,71 +250,235 @@ pub(crate) fn thumbnail(desk: &Desk, piece: &str, pixels: u32) -> Result<Arc<[u8
     Ok(bytes.into())
 }
 
-/// A preview, made or kept.
-fn shown(desk: &Desk, name: SheetName, view: View) -> Result<Arc<Shown>, DeskError> {
-    let standing = desk.standing()?;
-    let inks = desk.inks(&standing.snapshot.book)?;
-    let plan = Plan::new(desk, &standing, &inks)?;
-    let (_, index) = find(&standing.snapshot, name)?;
+/// A sheet that is looked at, with all that decides how it looks.
+struct Look<'a> {
+    desk: &'a Desk,
+    name: SheetName,
+    standing: Arc<crate::Standing>,
+    inks: Arc<Inks>,
+    digest: Digest,
+}
+
+impl<'a> Look<'a> {
+    fn begin(desk: &'a Desk, name: SheetName) -> Result<Self, DeskError> {
+        let standing = desk.standing()?;
+        let inks = desk.inks(&standing.snapshot.book)?;
+        let plan = Plan::new(desk, &standing, &inks)?;
+        let digest = digest(&plan, name)?;
+        Ok(Self {
+            desk,
+            name,
+            digest,
+            inks,
+            standing,
+        })
+    }
+
+    fn size(&self) -> Result<PixelSize, DeskError> {
+        let (sheet, _) = find(&self.standing.snapshot, self.name)?;
+        Ok(Area::of(&sheet, &self.standing.snapshot)?.pixels.size())
+    }
+
+    /// All pixels of a layer, made or kept.
+    fn raster(&self, layer: Layer) -> Result<Arc<Made>, DeskError> {
+        let views = &self.desk.room.views;
+        views.sheets.get((self.digest, Part::Layer(layer)), || {
+            let _inside = views.gate.enter();
+            let plan = Plan::new(self.desk, &self.standing, &self.inks)?;
+            let (sheet, _) = find(&self.standing.snapshot, self.name)?;
+            let maker = Maker {
+                desk: self.desk,
+                plan: &plan,
+                inks: &self.inks,
+                name: self.name,
+                area: Area::of(&sheet, &self.standing.snapshot)?,
+                detail: Detail::Full,
+            };
+            Ok(Made::Raster(maker.make(layer)?))
+        })
+    }
+
+    /// A part of a view at full depth: left, top, width and height in pixels.
+    fn part(&self, view: View, part: [u32; 4]) -> Result<Vec<u8>, DeskError> {
+        let made = self.raster(layer_of(view))?;
+        let Made::Raster(raster) = &*made else {
+            return Ok(Vec::new());
+        };
+        Ok(self.painter(view)?.part(raster, part))
+    }
+
+    fn painter(&self, view: View) -> Result<Painter, DeskError> {
+        Painter::new(
+            view,
+            &self.inks,
+            self.standing.snapshot.book.press.resolution.ppi(),
+        )
+        .map_err(|error| DeskError::new(place_of(self.name), error.to_string(), ""))
+    }
+
+    /// The smaller levels of a view, made or kept.
+    fn levels(&self, view: View) -> Result<Arc<Made>, DeskError> {
+        let views = &self.desk.room.views;
+        views.sheets.get((self.digest, Part::Levels(view)), || {
+            let made = self.raster(layer_of(view))?;
+            let Made::Raster(raster) = &*made else {
+                return Ok(Made::Levels(Vec::new()));
+            };
+            let painter = self.painter(view)?;
+            Ok(Made::Levels(pyramid::levels(raster.size, |part| {
+                painter.part(raster, part)
+            })))
+        })
+    }
+
+    /// The colour of the art under a pixel and its profile, where that tells more than the screen.
+    fn colour_of_art(
+        &self,
+        x: u32,
+        y: u32,
+    ) -> Result<Option<(colour::Profile, Vec<f32>)>, DeskError> {
+        let plan = Plan::new(self.desk, &self.standing, &self.inks)?;
+        let (sheet, _) = find(&self.standing.snapshot, self.name)?;
+        let area = Area::of(&sheet, &self.standing.snapshot)?;
+        let pixel = PixelRect {
+            left: area.pixels.left + i64::from(x),
+            top: area.pixels.top + i64::from(y),
+            right: area.pixels.left + i64::from(x) + 1,
+            bottom: area.pixels.top + i64::from(y) + 1,
+        };
+        let rect = area.grid.rect(pixel);
+        let shown = |placed: &&book::plan::PlacedPicture| placed.window.shared(rect).is_some();
+        let Some(placed) = sheet.pictures.iter().rfind(shown) else {
+            return Ok(None);
+        };
+        let Some(art) = plan.art.get(placed.piece.as_str()) else {
+            return Ok(None);
+        };
+        let picture = raster::decoded(self.desk, art, &placed.piece)?;
+        let Some(profile) = picture.profile.clone() else {
+            return Ok(None);
+        };
+        let window = raster::window_under(rect, placed.frame, picture.size);
+        let one = PixelSize {
+            width: 1,
+            height: 1,
+        };
+        let device = match art::resample(&picture, window, one).samples {
+            art::Samples::Grey8(grey) => vec![f32::from(grey[0]) / 255.0; 3],
+            art::Samples::Grey16(grey) => vec![f32::from(grey[0]) / 65535.0; 3],
+            art::Samples::Rgb8(rgb) => rgb.iter().map(|&it| f32::from(it) / 255.0).collect(),
+            art::Samples::Rgb16(rgb) => rgb.iter().map(|&it| f32::from(it) / 65535.0).collect(),
+            art::Samples::Cmyk8(inks) => inks.iter().map(|&it| f32::from(it) / 255.0).collect(),
+        };
+        Ok(Some((profile, device)))
+    }
+}
+
+/// Digest of everything that a sheet shows, in whichever view.
+fn digest(plan: &Plan<'_>, name: SheetName) -> Result<Digest, DeskError> {
+    let (_, index) = find(&plan.standing.snapshot, name)?;
     let facts = match index {
         Some(index) => plan.facts.pages.get(index),
         None => plan.facts.cover.as_ref(),
     };
-    let key = Gather::new("preview")
+    Ok(Gather::new("preview")
         .put(
             "sheet",
             facts.map_or_else(String::new, |facts| facts.digest.to_string()),
         )
-        .put("inks", inks.digest.to_string())
+        .put("inks", plan.inks.whole.to_string())
         .put("resolution", plan.facts.resolution.as_str())
-        .done();
-    let views = &desk.room.views;
-    let slot = slot(&views.made, (key, view));
-    let mut slot = locked(&slot);
-    if let Some(shown) = &*slot {
-        return Ok(shown.clone());
+        .done())
+}
+
+/// Which pixels a view is computed from.
+const fn layer_of(view: View) -> Layer {
+    match view {
+        View::Screen => Layer::Screen,
+        View::Print | View::Adapted | View::Ink => Layer::Ink,
+        View::Plain => Layer::Plain,
+        View::Reach | View::Shadows => Layer::Fate,
     }
-    let made = {
-        let _inside = views.gate.enter();
-        Arc::new(make(&plan, &inks, name, view, views)?)
-    };
-    *slot = Some(made.clone());
-    drop(slot);
-    forget(&views.made);
-    Ok(made)
 }
 
-/// The slot of a preview, brought to the end of the line.
-fn slot(made: &Mutex<Made>, key: (Digest, View)) -> Slot {
-    let mut made = locked(made);
-    made.order.retain(|known| *known != key);
-    made.order.push_back(key);
-    made.slots.entry(key).or_default().clone()
+/// From the pixels of a layer to those of a view.
+enum Painter {
+    Same,
+    Proof(Arc<SoftProof>),
+    Ink { limit: f64 },
+    Reach,
+    Shadows { side: u32 },
 }
 
-/// Forgets what was not looked at for the longest time.
-fn forget(made: &Mutex<Made>) {
-    let mut made = locked(made);
-    let bytes = |slot: &Slot| match slot.try_lock() {
-        Ok(shown) => shown.as_ref().map_or(0, |shown| shown.bytes()),
-        // Being made: counted when it is done.
-        Err(_) => 0,
-    };
-    let mut total: usize = made.slots.values().map(bytes).sum();
-    while total > KEPT_BYTES && made.order.len() > 1 {
-        let Some(oldest) = made.order.pop_front() else {
-            return;
-        };
-        if let Some(slot) = made.slots.remove(&oldest) {
-            total -= bytes(&slot).min(total);
+impl Painter {
+    fn new(view: View, inks: &Inks, ppi: f64) -> Result<Self, colour::ColourError> {
+        Ok(match view {
+            View::Screen => Self::Same,
+            View::Print | View::Plain => Self::Proof(inks.proof(PaperView::Shown)?),
+            View::Adapted => Self::Proof(inks.proof(PaperView::Adapted)?),
+            View::Ink => Self::Ink {
+                limit: inks.ink_limit.percent(),
+            },
+            View::Reach => Self::Reach,
+            View::Shadows => Self::Shadows {
+                side: maps::square_px(ppi),
+            },
+        })
+    }
+
+    /// A part: left, top, width and height in pixels.
+    fn part(&self, raster: &Raster, part: [u32; 4]) -> Vec<u8> {
+        let [left, top, width, height] = part;
+        let channels = raster.layer.channels();
+        let row = raster.size.width as usize * channels;
+        let wide = width as usize;
+        let mut out = vec![0; wide * height as usize * 3];
+        if let Self::Shadows { side } = self {
+            maps::shadows(raster, part, *side, &mut out);
+            return out;
         }
+        for (line, out) in out.chunks_exact_mut(wide * 3).enumerate() {
+            let start = (top as usize + line) * row + left as usize * channels;
+            let pixels = &raster.bytes[start..start + wide * channels];
+            let out = out.as_chunks_mut::<3>().0;
+            match self {
+                Self::Same | Self::Shadows { .. } => out.as_flattened_mut().copy_from_slice(pixels),
+                Self::Proof(table) => table.convert(pixels, out.as_flattened_mut()),
+                Self::Ink { limit } => {
+                    for (pixel, out) in pixels.as_chunks::<4>().0.iter().zip(out) {
+                        *out = maps::ink(pixel.iter().map(|&ink| u32::from(ink)).sum(), *limit);
+                    }
+                }
+                Self::Reach => {
+                    for (pixel, out) in pixels.as_chunks::<3>().0.iter().zip(out) {
+                        *out = maps::reach(*pixel);
+                    }
+                }
+            }
+        }
+        out
+    }
+
+    /// All of it, on all cores.
+    fn whole(&self, raster: &Raster) -> Vec<u8> {
+        const ROWS: u32 = 64;
+        let PixelSize { width, height } = raster.size;
+        let mut out = vec![0; width as usize * height as usize * 3];
+        out.par_chunks_mut((width * ROWS).max(1) as usize * 3)
+            .enumerate()
+            .for_each(|(band, out)| {
+                let top = band as u32 * ROWS;
+                let part = [0, top, width, ROWS.min(height - top)];
+                out.copy_from_slice(&self.part(raster, part));
+            });
+        out
     }
 }
 
 /// The pixels of a sheet.
-struct Area {
-    grid: Grid,
-    pixels: PixelRect,
+pub(super) struct Area {
+    pub grid: Grid,
+    pub pixels: PixelRect,
 }
 
 impl Area {
@@ -314,186 +499,8 @@ impl Area {
     }
 }
 
-fn make(
-    plan: &Plan<'_>,
-    inks: &Inks,
-    name: SheetName,
-    view: View,
-    views: &Views,
-) -> Result<Shown, DeskError> {
-    let snapshot = &plan.standing.snapshot;
-    let (sheet, _) = find(snapshot, name)?;
-    let area = Area::of(&sheet, snapshot)?;
-    let page = match name {
-        SheetName::Page(page) => page,
-        SheetName::Cover => ReaderPage(1),
-    };
-    let (words, _) = press_job::set_words(plan, sheet.words, page)?;
-    let size = area.pixels.size();
-    let pixels = size.count() as usize;
-    let unusable = |error: colour::ColourError| DeskError::new(place(name), error.to_string(), "");
-    let ground = sheet.ground.map_or([0; 4], |ground| {
-        ground.map(|ink| (ink * 2.55).round() as u8)
-    });
-    match view {
-        View::Print
-        | View::Adapted
-        | View::Reach
-        | View::Ink
-        | View::Shadows
-        | View::Plain => {
-            let mut ink = ground.repeat(pixels);
-            for placed in sheet.pictures {
-                if let Some((place, picture, black)) = brought(plan, placed, &area, &sheet, views)?
-                {
-                    let cmyk = inks.separate(&picture, black, &plan.art[placed.piece.as_str()].known.treatment.compensation).map_err(unusable)?;
-                    lay::<4>(&mut ink, area.pixels, &cmyk, place);
-                }
-            }
-            for words in &words {
-                crate::glyphs::cover(words, area.grid, area.pixels, |x, y, coverage| {
-                    let at = (y * size.width as usize + x) * 4;
-                    if words.paper {
-                        for ink in &mut ink[at..at + 4] {
-                            *ink = share(*ink, 255 - coverage);
-                        }
-                    } else {
-                        ink[at + 3] = ink[at + 3].max(coverage);
-                    }
-                });
-            }
-            let mut rgb = vec![0; ink.len() / 4 * 3];
-            inks.proof(colour::PaperView::Shown).map_err(unusable)?.convert(&ink, &mut rgb);
-            Ok(Shown {
-                pyramid: Pyramid::new(size, rgb),
-                ink,
-            })
-        }
-        View::Screen => {
-            let ground = Picture {
-                size: PixelSize {
-                    width: 1,
-                    height: 1,
-                },
-                samples: art::Samples::Cmyk8(ground.to_vec()),
-                profile: Some(inks.condition.profile.clone()),
-                remarks: Vec::new(),
-            };
-            let ground = match sheet.ground {
-                Some(_) => inks.on_screen(&ground).map_err(unusable)?,
-                None => vec![255; 3],
-            };
-            let mut rgb = ground.repeat(pixels);
-            for placed in sheet.pictures {
-                if let Some((place, picture, _)) = brought(plan, placed, &area, &sheet, views)? {
-                    let picture = inks.on_screen(&picture).map_err(unusable)?;
-                    lay::<3>(&mut rgb, area.pixels, &picture, place);
-                }
-            }
-            for words in &words {
-                crate::glyphs::cover(words, area.grid, area.pixels, |x, y, coverage| {
-                    let at = (y * size.width as usize + x) * 3;
-                    for value in &mut rgb[at..at + 3] {
-                        let under = share(*value, 255 - coverage);
-                        *value = if words.paper { under + coverage } else { under };
-                    }
-                });
-            }
-            Ok(Shown {
-                pyramid: Pyramid::new(size, rgb),
-                ink: Vec::new(),
-            })
-        }
-    }
-}
-
-/// `value` times `part` of 255, rounded.
-fn share(value: u8, part: u8) -> u8 {
-    ((u16::from(value) * u16::from(part) + 127) / 255) as u8
-}
-
-type Brought = (PixelRect, Picture, Plates);
-
-/// A placed picture on the pixels of the press grid; `None` where nothing of it is seen, or the
-/// art is missing (the page is shown without it).
-fn brought(
-    plan: &Plan<'_>,
-    placed: &PlacedPicture,
-    area: &Area,
-    sheet: &Sheet<'_>,
-    views: &Views,
-) -> Result<Option<Brought>, DeskError> {
-    let (Some(art), Some(window)) = (
-        plan.art.get(placed.piece.as_str()),
-        placed.window.shared(sheet.with_bleed()),
-    ) else {
-        return Ok(None);
-    };
-    let Some(pixels) = area.grid.snapped(window).shared(area.pixels) else {
-        return Ok(None);
-    };
-    let picture = decoded(art, &placed.piece, views)?;
-    let window = window_under(area.grid.rect(pixels), placed.frame, art.known.size);
-    let treatment = art.known.treatment;
-    let black = Plates::of(treatment.inks, inks::is_line_art(&picture));
-    let to = pixels.size();
-    Ok(Some((pixels, art::resample(&picture, window, to), black)))
-}
-
-/// The part of a picture that lies under a rectangle of the sheet.
-fn window_under(rect: Rect, frame: Rect, size: PixelSize) -> Window {
-    let scale = |pixels: u32, length: Length| f64::from(pixels) / length.mm();
-    let across = scale(size.width, frame.width);
-    let down = scale(size.height, frame.height);
-    Window {
-        x: (rect.x - frame.x).mm() * across,
-        y: (rect.y - frame.y).mm() * down,
-        width: rect.width.mm() * across,
-        height: rect.height.mm() * down,
-    }
-}
-
-/// A decoded piece, kept for the page beside it.
-fn decoded(art: &ArtFile<'_>, name: &str, views: &Views) -> Result<Arc<Picture>, DeskError> {
-    if let Some((_, picture)) = locked(&views.art)
-        .iter()
-        .find(|(digest, _)| *digest == art.known.digest)
-    {
-        return Ok(picture.clone());
-    }
-    let picture = Arc::new(press_job::decode(art, name)?);
-    let mut kept = locked(&views.art);
-    kept.push_back((art.known.digest, picture.clone()));
-    let bytes = |picture: &Picture| {
-        picture.samples.len()
-            * match picture.samples {
-                art::Samples::Grey16(_) | art::Samples::Rgb16(_) => 2,
-                _ => 1,
-            }
-    };
-    let mut total: usize = kept.iter().map(|(_, picture)| bytes(picture)).sum();
-    while total > ART_BYTES
-        && let Some((_, oldest)) = kept.pop_front()
-    {
-        total -= bytes(&oldest);
-    }
-    Ok(picture)
-}
-
-/// Lays pixels of `N` channels over a sheet.
-fn lay<const N: usize>(sheet: &mut [u8], area: PixelRect, picture: &[u8], place: PixelRect) {
-    let row = area.size().width as usize * N;
-    let width = place.size().width as usize * N;
-    let left = (place.left - area.left) as usize * N;
-    let top = (place.top - area.top) as usize;
-    for (line, pixels) in picture.chunks_exact(width.max(1)).enumerate() {
-        let start = (top + line) * row + left;
-        sheet[start..start + width].copy_from_slice(pixels);
-    }
-}
-
 /// A sheet by name, and its index among the pages.
-fn find(
+pub(super) fn find(
     snapshot: &crate::Snapshot,
     name: SheetName,
 ) -> Result<(Sheet<'_>, Option<usize>), DeskError> {
@@ -502,7 +509,7 @@ fn find(
         SheetName::Page(number) => {
             let page = snapshot.plan.page(number).ok_or_else(|| {
                 DeskError::new(
-                    place(name),
+                    place_of(name),
                     format!(
                         "the book has no such page; it has {}",
                         snapshot.plan.pages.len()
@@ -518,7 +525,7 @@ fn find(
         SheetName::Cover => {
             let cover = snapshot.cover.as_ref().ok_or_else(|| {
                 DeskError::new(
-                    place(name),
+                    place_of(name),
                     format!(
                         "a {} book has no soft cover",
                         snapshot.book.binding.kind.word()
@@ -531,13 +538,17 @@ fn find(
     }
 }
 
-fn place(name: SheetName) -> String {
+pub(super) fn place_of(name: SheetName) -> String {
     match name {
         SheetName::Page(page) => format!("page {}", page.0),
         SheetName::Cover => "cover".to_owned(),
     }
 }
 
-fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+/// The page by which words of a sheet are named in messages.
+pub(super) const fn page_of(name: SheetName) -> ReaderPage {
+    match name {
+        SheetName::Page(page) => page,
+        SheetName::Cover => ReaderPage(1),
+    }
 }

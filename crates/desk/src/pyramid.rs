@@ -1,4 +1,4 @@
-//! A sheet at press resolution and ever smaller, cut into tiles.
+//! A sheet ever smaller, cut into tiles.
 
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 use measure::PixelSize;
@@ -8,78 +8,102 @@ use rayon::prelude::*;
 pub(crate) const TILE: u32 = 512;
 /// Quality of tiles and thumbnails; without subsampling, since colour is judged by them.
 const QUALITY: u8 = 92;
+/// Quality of pictures that follow a moving hand.
+const QUICK: u8 = 85;
 
-/// sRGB bytes and half, a quarter, … of them, down to one tile.
-pub(crate) struct Pyramid {
-    levels: Vec<(PixelSize, Vec<u8>)>,
-}
+/// Rows of level 0 that one core works on at a time; even.
+const ROWS: u32 = 64;
 
-impl Pyramid {
-    /// Builds all levels. `rgb` holds `size` pixels.
-    pub(crate) fn new(size: PixelSize, rgb: Vec<u8>) -> Self {
-        let mut levels = vec![(size, rgb)];
-        while let Some((size, rgb)) = levels.last()
-            && (size.width > TILE || size.height > TILE)
-        {
-            levels.push(half(*size, rgb));
-        }
-        Self { levels }
-    }
-
-    /// Bytes that it holds.
-    pub(crate) fn bytes(&self) -> usize {
-        self.levels.iter().map(|(_, rgb)| rgb.len()).sum()
-    }
-
-    /// One pixel of level 0.
-    pub(crate) fn pixel(&self, x: u32, y: u32) -> Option<[u8; 3]> {
-        let (size, rgb) = self.levels.first()?;
-        if x >= size.width || y >= size.height {
+/// The size of a level; `None` beyond the last, which fits one tile.
+pub(crate) fn level_size(mut size: PixelSize, level: u8) -> Option<PixelSize> {
+    for _ in 0..level {
+        if size.width <= TILE && size.height <= TILE {
             return None;
         }
-        let at = (y as usize * size.width as usize + x as usize) * 3;
-        rgb.get(at..at + 3).map(|rgb| [rgb[0], rgb[1], rgb[2]])
+        size = halved(size);
     }
+    Some(size)
+}
 
-    /// The smallest level that is at least this long, as JPEG.
-    pub(crate) fn small(&self, longest: u32) -> Option<Vec<u8>> {
-        let (size, rgb) = self
-            .levels
-            .iter()
-            .rev()
-            .find(|(size, _)| size.width.max(size.height) >= longest)
-            .or_else(|| self.levels.first())?;
-        jpeg(*size, rgb)
+/// The part of a level that a tile shows: left, top, width and height; `None` beyond the edge.
+pub(crate) fn tile_part(size: PixelSize, column: u32, row: u32) -> Option<[u32; 4]> {
+    let left = column.checked_mul(TILE).filter(|left| *left < size.width)?;
+    let top = row.checked_mul(TILE).filter(|top| *top < size.height)?;
+    Some([
+        left,
+        top,
+        TILE.min(size.width - left),
+        TILE.min(size.height - top),
+    ])
+}
+
+/// A part of sRGB pixels.
+pub(crate) fn cut(size: PixelSize, rgb: &[u8], [left, top, width, height]: [u32; 4]) -> Vec<u8> {
+    let width = width as usize * 3;
+    let mut part = Vec::with_capacity(width * height as usize);
+    for line in top as usize..(top + height) as usize {
+        let start = (line * size.width as usize + left as usize) * 3;
+        part.extend_from_slice(&rgb[start..start + width]);
     }
+    part
+}
 
-    /// A tile as JPEG; `None` beyond the edge or the last level.
-    pub(crate) fn tile(&self, level: u8, column: u32, row: u32) -> Option<Vec<u8>> {
-        let (size, rgb) = self.levels.get(usize::from(level))?;
-        let left = column.checked_mul(TILE).filter(|left| *left < size.width)?;
-        let top = row.checked_mul(TILE).filter(|top| *top < size.height)?;
-        let width = TILE.min(size.width - left) as usize;
-        let height = TILE.min(size.height - top) as usize;
-        let mut part = Vec::with_capacity(width * height * 3);
-        for line in top as usize..top as usize + height {
-            let start = (line * size.width as usize + left as usize) * 3;
-            part.extend_from_slice(&rgb[start..start + width * 3]);
-        }
-        jpeg(
-            PixelSize {
-                width: width as u32,
-                height: height as u32,
-            },
-            &part,
-        )
+/// Half, a quarter, … of a sheet, down to one tile. `paint` gives a part of level 0, which is never
+/// there as a whole.
+pub(crate) fn levels(
+    size: PixelSize,
+    paint: impl Fn([u32; 4]) -> Vec<u8> + Sync,
+) -> Vec<(PixelSize, Vec<u8>)> {
+    let mut levels: Vec<(PixelSize, Vec<u8>)> = Vec::new();
+    if size.width <= TILE && size.height <= TILE {
+        return levels;
+    }
+    let curve = Curve::new();
+    let small = halved(size);
+    let mut first = vec![0; small.width as usize * small.height as usize * 3];
+    first
+        .par_chunks_mut(small.width as usize * 3 * (ROWS / 2) as usize)
+        .enumerate()
+        .for_each(|(band, out)| {
+            let top = band as u32 * ROWS;
+            let height = ROWS.min(size.height - top);
+            let rgb = paint([0, top, size.width, height]);
+            let size = PixelSize { height, ..size };
+            for (y, line) in out.chunks_exact_mut(small.width as usize * 3).enumerate() {
+                half_line(size, &rgb, y, line, &curve);
+            }
+        });
+    levels.push((small, first));
+    while let Some((size, rgb)) = levels.last()
+        && (size.width > TILE || size.height > TILE)
+    {
+        levels.push(half(*size, rgb));
+    }
+    levels
+}
+
+const fn halved(size: PixelSize) -> PixelSize {
+    PixelSize {
+        width: size.width.div_ceil(2),
+        height: size.height.div_ceil(2),
     }
 }
 
 /// sRGB bytes as JPEG; `None` for sizes that JPEG does not have.
 pub(crate) fn jpeg(size: PixelSize, rgb: &[u8]) -> Option<Vec<u8>> {
+    encoded(size, rgb, QUALITY)
+}
+
+/// The same for what is seen for a moment only.
+pub(crate) fn quick_jpeg(size: PixelSize, rgb: &[u8]) -> Option<Vec<u8>> {
+    encoded(size, rgb, QUICK)
+}
+
+fn encoded(size: PixelSize, rgb: &[u8], quality: u8) -> Option<Vec<u8>> {
     let width = u16::try_from(size.width).ok()?;
     let height = u16::try_from(size.height).ok()?;
     let mut bytes = Vec::with_capacity(rgb.len() / 6);
-    let mut encoder = Encoder::new(&mut bytes, QUALITY);
+    let mut encoder = Encoder::new(&mut bytes, quality);
     encoder.set_sampling_factor(SamplingFactor::R_4_4_4);
     encoder.encode(rgb, width, height, ColorType::Rgb).ok()?;
     Some(bytes)
@@ -88,33 +112,33 @@ pub(crate) fn jpeg(size: PixelSize, rgb: &[u8]) -> Option<Vec<u8>> {
 /// Each pixel the mean light of the four, two or one that it stands for.
 fn half(size: PixelSize, rgb: &[u8]) -> (PixelSize, Vec<u8>) {
     let curve = Curve::new();
-    let small = PixelSize {
-        width: size.width.div_ceil(2),
-        height: size.height.div_ceil(2),
-    };
-    let row = size.width as usize * 3;
+    let small = halved(size);
     let mut out = vec![0; small.width as usize * small.height as usize * 3];
     out.par_chunks_mut(small.width as usize * 3)
         .enumerate()
-        .for_each(|(y, line)| {
-            let upper = &rgb[2 * y * row..][..row];
-            let lower = rgb
-                .get((2 * y + 1) * row..(2 * y + 2) * row)
-                .unwrap_or(upper);
-            for (x, pixel) in line.chunks_exact_mut(3).enumerate() {
-                let left = 6 * x;
-                let right = if left + 3 < row { left + 3 } else { left };
-                for (channel, out) in pixel.iter_mut().enumerate() {
-                    let light = [upper, lower]
-                        .iter()
-                        .flat_map(|line| [line[left + channel], line[right + channel]])
-                        .map(|value| u32::from(curve.light[usize::from(value)]))
-                        .sum::<u32>();
-                    *out = curve.value[(light >> 4) as usize];
-                }
-            }
-        });
+        .for_each(|(y, line)| half_line(size, rgb, y, line, &curve));
     (small, out)
+}
+
+/// One line of the half.
+fn half_line(size: PixelSize, rgb: &[u8], y: usize, line: &mut [u8], curve: &Curve) {
+    let row = size.width as usize * 3;
+    let upper = &rgb[2 * y * row..][..row];
+    let lower = rgb
+        .get((2 * y + 1) * row..(2 * y + 2) * row)
+        .unwrap_or(upper);
+    for (x, pixel) in line.chunks_exact_mut(3).enumerate() {
+        let left = 6 * x;
+        let right = if left + 3 < row { left + 3 } else { left };
+        for (channel, out) in pixel.iter_mut().enumerate() {
+            let light = [upper, lower]
+                .iter()
+                .flat_map(|line| [line[left + channel], line[right + channel]])
+                .map(|value| u32::from(curve.light[usize::from(value)]))
+                .sum::<u32>();
+            *out = curve.value[(light >> 4) as usize];
+        }
+    }
 }
 
 /// The sRGB curve (IEC 61966-2-1) as tables.
@@ -175,16 +199,41 @@ mod tests {
             width: 1025,
             height: 3,
         };
-        let pyramid = Pyramid::new(size, vec![200; 1025 * 3 * 3]);
-        assert_eq!(pyramid.levels.len(), 3);
-        assert!(pyramid.tile(0, 2, 0).is_some());
-        assert!(pyramid.tile(0, 3, 0).is_none());
-        assert!(pyramid.tile(0, 0, 1).is_none());
-        assert!(pyramid.tile(2, 0, 0).is_some());
-        assert!(pyramid.tile(3, 0, 0).is_none());
-        assert!(pyramid.tile(0, u32::MAX, u32::MAX).is_none());
-        assert_eq!(pyramid.pixel(1024, 2), Some([200; 3]));
-        assert_eq!(pyramid.pixel(1025, 2), None);
+        let levels = levels(size, |[_, _, width, height]| {
+            vec![200; (width * height) as usize * 3]
+        });
+        assert_eq!(levels.len(), 2);
+        for (level, (size, rgb)) in levels.iter().enumerate() {
+            assert_eq!(rgb.len() as u64, size.count() * 3);
+            assert_eq!(
+                level_size(
+                    PixelSize {
+                        width: 1025,
+                        height: 3
+                    },
+                    level as u8 + 1
+                ),
+                Some(*size)
+            );
+        }
+        assert_eq!(level_size(size, 3), None);
+        assert_eq!(tile_part(size, 2, 0), Some([1024, 0, 1, 3]));
+        assert_eq!(tile_part(size, 3, 0), None);
+        assert_eq!(tile_part(size, 0, 1), None);
+        assert_eq!(tile_part(size, u32::MAX, u32::MAX), None);
+    }
+
+    #[test]
+    fn bands_of_rows_meet_as_if_halved_in_one_go() {
+        let size = PixelSize {
+            width: 601,
+            height: 3 * ROWS + 7,
+        };
+        let rgb: Vec<u8> = (0..size.count() as usize * 3)
+            .map(|at| (at * 31 % 251) as u8)
+            .collect();
+        let banded = levels(size, |part| cut(size, &rgb, part));
+        assert_eq!(banded[0], half(size, &rgb));
     }
 
     #[test]
@@ -194,8 +243,10 @@ mod tests {
             height: 600,
         };
         for value in [0u8, 1, 17, 127, 254, 255] {
-            let pyramid = Pyramid::new(size, vec![value; 700 * 600 * 3]);
-            let (_, small) = pyramid.levels.last().unwrap();
+            let levels = levels(size, |[_, _, width, height]| {
+                vec![value; (width * height) as usize * 3]
+            });
+            let (_, small) = levels.last().unwrap();
             let off = small.iter().map(|got| got.abs_diff(value)).max().unwrap();
             // Fourteen bits of light part the darkest bytes by no more than one step.
             assert!(off <= 1, "{value} off by {off}");

@@ -322,7 +322,11 @@ pub(super) mod tests {
                 .insert((*piece).to_owned(), Digest::of(b"other"));
         }
         for sheet in now.pages.iter_mut().chain(&mut now.cover) {
-            if sheet.shows.iter().any(|shown| pieces.contains(&shown.as_str())) {
+            if sheet
+                .shows
+                .iter()
+                .any(|shown| pieces.contains(&shown.as_str()))
+            {
                 sheet.digest = Digest::of(format!("{:?} anew", sheet.shows).as_bytes());
             }
         }
