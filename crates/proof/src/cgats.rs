@@ -236,7 +236,9 @@ impl Reader {
                 .ok_or_else(|| at(number, format!("expected a whole number after {first}")))
         };
         match first {
+            // The first line's own name, and declarations of keywords, say nothing.
             "KEYWORD" => {}
+            _ if rest.is_empty() => {}
             "NUMBER_OF_FIELDS" => self.stated_fields = Some((number, count()?)),
             "NUMBER_OF_SETS" => self.stated_sets = Some((number, count()?)),
             _ => {

@@ -74,6 +74,8 @@ const SURE: f64 = 3.0;
 /// Mean ΔE00 up to which a press without a pattern counts as right: the mean that ISO 12647-7:2016
 /// allows a proof, as far as known.
 const RIGHT: f64 = 2.5;
+/// ΔE00 from which on a paper's own tint is worth a word.
+const TINTED: f64 = 1.5;
 
 /// Learns how the press departs.
 ///
@@ -129,8 +131,16 @@ pub fn learn(
          would be left.",
         before.mean, after.mean
     );
-    Ok(if before.mean <= RIGHT {
-        let why = format!("{reading} The press prints as intended; nothing needs to be undone.");
+    let paper_off = colour::delta_e_2000(strip.paper(), paper);
+    let paper_note = if paper_off > TINTED {
+        format!(" The paper itself is {paper_off:.1} ΔE00 off, which no ink can mend.")
+    } else {
+        String::new()
+    };
+    Ok(if off_on_this_paper(strip, &points) <= RIGHT {
+        let why = format!(
+            "{reading}{paper_note} The press prints as intended; nothing needs to be undone."
+        );
         Verdict::Right {
             before,
             why,
@@ -138,11 +148,22 @@ pub fn learn(
         }
     } else {
         let why = format!(
-            "{reading} The errors follow no pattern that could be undone: measure again, or ask the \
-             printer for another proof."
+            "{reading}{paper_note} The errors follow no pattern that could be undone: measure \
+             again, or ask the printer for another proof."
         );
         Verdict::NotEnough { why, patches }
     })
+}
+
+/// Mean ΔE00 of the book's own colours, each seen relative to its own paper.
+fn off_on_this_paper(strip: &Strip, points: &[Point]) -> f64 {
+    let promised_paper = strip.paper();
+    let art = points.iter().filter(|point| point.art);
+    Errors::of(art.map(|point| {
+        let intended = strip.patches[point.patch].intended;
+        colour::delta_e_2000(intended.relative_to(promised_paper), point.printed)
+    }))
+    .mean
 }
 
 fn is_art(strip: &Strip, patch: usize) -> bool {

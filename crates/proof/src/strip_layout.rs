@@ -40,7 +40,7 @@ const COLUMNS: (usize, usize) = (8, 24);
 impl StripLayout {
     /// Lays a strip out in a width.
     ///
-    /// A strip has a least width of about 100 mm and is that wide if less is given; it never takes
+    /// A strip has a least width of 105 mm and is that wide if less is given; it never takes
     /// more than it needs.
     pub fn of(strip: &Strip, width: Length) -> Self {
         let count = strip.patches.len();
@@ -122,7 +122,7 @@ mod tests {
         fn nothing_on_a_strip_touches_anything_else(count in 0..80_usize, mm in 0.0..600.0_f64) {
             let layout = StripLayout::of(&strip(count), Length::from_mm(mm));
             prop_assert_eq!(layout.patches.len(), count);
-            prop_assert!(layout.size.width.mm() <= mm.max(103.0) + 1e-6);
+            prop_assert!(layout.size.width.mm() <= mm.max(105.0) + 1e-6);
             let whole = Rect::new(Length::ZERO, Length::ZERO, layout.size.width, layout.size.height);
             let mut all = layout.patches.clone();
             all.push(layout.mark);

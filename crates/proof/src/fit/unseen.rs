@@ -1,12 +1,13 @@
 //! Fits judged by points that they have not seen.
 
 use colour::{Departure, delta_e_2000};
+use rayon::prelude::*;
 
 use super::model::{self, Point, Weights};
 use super::solve::{self, fit};
 
 /// How strongly weights may be drawn towards zero; the last is "no departure".
-const PULLS: [f64; 9] = [0.02, 0.04, 0.08, 0.15, 0.3, 0.6, 1.2, 2.5, f64::INFINITY];
+const PULLS: [f64; 6] = [0.04, 0.1, 0.25, 0.6, 1.5, f64::INFINITY];
 /// Groups of which each in turn is left out, for what is promised and for choosing the pull.
 const FOLDS: usize = 8;
 const INNER_FOLDS: usize = 5;
@@ -55,8 +56,8 @@ pub(crate) fn best(points: &[Point]) -> Fitted {
 pub(crate) fn foretold(points: &[Point]) -> Vec<Foretold> {
     let all: Vec<&Point> = points.iter().collect();
     folds(&all, FOLDS)
-        .into_iter()
-        .flat_map(|left_out| {
+        .into_par_iter()
+        .flat_map_iter(|left_out| {
             let seen: Vec<&Point> = (0..all.len())
                 .filter(|i| !left_out.contains(i))
                 .map(|i| all[i])
@@ -75,7 +76,7 @@ pub(crate) fn foretold(points: &[Point]) -> Vec<Foretold> {
 fn choose_pull(points: &[&Point], count: usize) -> f64 {
     let folds = folds(points, count);
     let tried: Vec<Vec<f64>> = PULLS
-        .iter()
+        .par_iter()
         .map(|&pull| unseen_errors(points, &folds, pull))
         .collect();
     let mean = |errors: &[f64]| errors.iter().sum::<f64>() / errors.len().max(1) as f64;
