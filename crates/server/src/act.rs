@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 use crate::address;
 use crate::problem::Problem;
 use crate::state::Notice;
-use crate::{State, figures};
+use crate::{State, figures, proofing};
 
 /// A wish, as its form sends it. `wish` says which of the other fields count.
 #[derive(Debug, Default, Deserialize)]
@@ -120,7 +120,7 @@ pub(crate) async fn recipe(
                     .ok_or_else(|| Problem::unreadable("No recipe has this name."))?,
             };
             let edit = figures::take(taken.piece.as_deref(), &taken.recipe, &base, &wanted);
-            change(state, |desk| desk.edit(&edit).map(Some))
+            take(state, |desk| desk.edit(&edit))
         })
         .await;
     finish(&state, &headers, &back, answer, "")
@@ -141,11 +141,19 @@ pub(crate) async fn accept(
     let answer = match form {
         Ok(Form(Accepted { id })) => {
             state
-                .call(move |state| change(state, |desk| desk.accept_proof(id).map(Some)))
+                .call(move |state| take(state, |desk| desk.accept_proof(id)))
                 .await
         }
         Err(rejection) => Err(rejection.into()),
     };
+    finish(&state, &headers, "/proofs", answer, "")
+}
+
+/// `POST /proofs/forget`: takes what was learned out of the book.
+pub(crate) async fn forget(Shared(state): Shared<State>, headers: HeaderMap) -> Response {
+    let answer = state
+        .call(move |state| take(state, desk::Desk::forget_proof))
+        .await;
     finish(&state, &headers, "/proofs", answer, "")
 }
 
@@ -205,6 +213,18 @@ where
     let effect = before.map_or_else(String::new, |before| effect(&before, &after));
     Ok(Some(Answer {
         said: format!("{}; {effect}.", edited.what.trim_end_matches('.')),
+        stale: edited.stale,
+    }))
+}
+
+/// A change of colours, which the book as an object does not feel.
+fn take<F>(state: &State, call: F) -> Result<Option<Answer>, Problem>
+where
+    F: FnOnce(&desk::Desk) -> Result<Edited, desk::DeskError>,
+{
+    let edited = call(state.desk())?;
+    Ok(Some(Answer {
+        said: proofing::stopped(&edited.what),
         stale: edited.stale,
     }))
 }

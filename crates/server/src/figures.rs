@@ -59,8 +59,8 @@ pub(crate) const TONE: [Figure; 4] = [
         (-10.0, 20.0),
         false,
     ),
-    figure("black", "Blacks begin at", ["", ""], (0.0, 20.0), false),
-    figure("white", "Whites end at", ["", ""], (85.0, 100.0), false),
+    figure("black", "Blacks at", ["", ""], (0.0, 20.0), false),
+    figure("white", "Whites at", ["", ""], (85.0, 100.0), false),
 ];
 
 /// What is done to the strength of colours: all of them, then around each hue.

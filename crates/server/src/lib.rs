@@ -25,6 +25,7 @@
 //! | `POST /work/{press,judge,check,losses,proof,practise,stop}` | begins or stops long work; `proof` takes pages as `page-4=on` |
 //! | `POST /proofs/read` | reads a measurement: a form with the files `measurement` and `scanner`, at most 200 MB |
 //! | `POST /proofs/accept` | takes what a reading has taught into the book: `id` |
+//! | `POST /proofs/forget` | takes what was learned out of the book |
 //! | `GET /work/events` | its progress as server-sent events, see [`work`] |
 //! | `GET /assets/{name}` | style, scripts and type; the only thing given without the cookie |
 //!
@@ -75,6 +76,7 @@ pub fn app(state: State) -> Router {
             post(upload::read).layer(DefaultBodyLimit::max(upload::WHOLE)),
         )
         .route("/proofs/accept", post(act::accept))
+        .route("/proofs/forget", post(act::forget))
         .route("/thumb/{pixels}/{*piece}", get(picture::thumbnail))
         .route(
             "/tile/{page}/{view}/{level}/{column}/{row}",

@@ -85,7 +85,7 @@ function open(page, keep = false) {
   const left = Math.min(...sheets.map((sheet) => sheet.x));
   const right = Math.max(...sheets.map((sheet) => sheet.x + sheet.width));
   extent = { left, right, top: 0, bottom: sheets[0].height };
-  for (const link of document.querySelectorAll("#strip a")) {
+  for (const link of document.querySelectorAll("#strip a[data-pages]")) {
     const here = link.dataset.pages.split(" ").includes(String(page));
     if (here) {
       link.setAttribute("aria-current", "true");
@@ -243,7 +243,7 @@ function report() {
 /** Notes how long a touch of a slider took to show on all open pages. */
 function measure() {
   const shown = sheets.map((sheet) => trials.get(sheet.id));
-  if (!shown.length || shown.some((trial) => trial?.number !== shown[0]?.number || trial.measured)) return;
+  if (!shown.length || shown.some((trial) => !trial || trial.measured || trial.number !== shown[0]?.number)) return;
   performance.measure("slider to picture", { start: shown[0].since, end: performance.now() });
   for (const trial of shown) trial.measured = true;
 }
@@ -707,7 +707,7 @@ divider.addEventListener("keydown", (event) => {
 // The strip of pages.
 
 document.getElementById("strip").addEventListener("click", (event) => {
-  const link = event.target.closest("a");
+  const link = event.target.closest("a[data-pages]");
   if (!link || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
   const page = link.dataset.pages.split(" ")[0];

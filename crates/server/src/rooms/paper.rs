@@ -253,6 +253,7 @@ fn tools(page: Option<u32>) -> Markup {
     html! {
         div.paper-tools role="toolbar" aria-label="How the page is shown" {
             div.turn {
+                button #fold-card aria-expanded="true" aria-controls="card" title="Lay the recipe card away, or bring it back" { (card_mark()) span.hidden { "Recipe card" } }
                 button #previous aria-keyshortcuts="PageUp" aria-label="Page back" { "←" }
                 p.pages #pages aria-live="polite" { (page_words(page)) }
                 button #next aria-keyshortcuts="PageDown" aria-label="Page on" { "→" }
@@ -263,42 +264,47 @@ fn tools(page: Option<u32>) -> Markup {
                     label { input type="radio" name="view" value=(value) checked[chosen]; span { (words) } }
                 }
             }
-            fieldset.views.sides {
-                legend.hidden { "What the paper side shows" }
-                @for (value, words, more) in SIDES {
-                    label title=(more) { input type="radio" name="side" value=(value) checked[value == "print"]; span { (words) } }
-                }
-            }
             div.zooms role="group" aria-label="Zoom" {
                 button #zoom-out aria-label="Smaller" aria-keyshortcuts="-" { "−" }
                 button #zoom-in aria-label="Larger" aria-keyshortcuts="+" { "+" }
                 button #zoom-fit aria-keyshortcuts="0" { "Fit" }
                 button #zoom-pixels aria-keyshortcuts="1" { "Press pixels" }
                 button #zoom-size { "Actual size" }
-                button #reading aria-pressed="false" aria-keyshortcuts="x" title="Lay a cross on the page and read the colours below it; arrow keys move it" { (cross()) "Read" }
             }
-            button #fold-card aria-expanded="true" aria-controls="card" { "Recipe card" }
-            a.button href="/paper/pages" { "All pages" }
-            fieldset.guides {
-                legend.hidden { "Guides" }
-                @for (name, words) in [("bleed", "Bleed"), ("trim", "Trim"), ("safe", "Safe"), ("fold", "Fold")] {
-                    label { input type="checkbox" name="guide" value=(name); span { (words) } }
+            button #reading aria-pressed="false" aria-keyshortcuts="x" title="Lay a cross on the page and read the colours below it; arrow keys move it" { (cross()) "Read" }
+            details.guides-box {
+                summary.button { "Guides" }
+                fieldset.guides {
+                    legend.hidden { "Guides" }
+                    @for (name, words) in [("bleed", "Bleed"), ("trim", "Trim"), ("safe", "Safe"), ("fold", "Fold")] {
+                        label { input type="checkbox" name="guide" value=(name); span { (words) } }
+                    }
+                }
+            }
+            fieldset.views.sides {
+                legend.hidden { "What the paper side shows" }
+                @for (value, words, more) in SIDES {
+                    label title=(more) { input type="radio" name="side" value=(value) checked[value == "print"]; span { (words) } }
                 }
             }
         }
     }
 }
 
+fn card_mark() -> Markup {
+    html! { svg.icon viewBox="0 0 20 20" width="18" height="18" aria-hidden="true" { path d="M3 3h14v14H3zM9 3v14M5 7h2M5 10h2M5 13h2" {} } }
+}
+
 /// What the paper side can show: its name in addresses, its name on the page, and what it means.
 const SIDES: [(&str, &str, &str); 6] = [
     (
         "print",
-        "Paper's tint",
+        "With paper's tint",
         "As printed, beside the white of the screen",
     ),
     (
         "adapted",
-        "Used to it",
+        "Eyes adapted",
         "As printed, to eyes that have got used to the paper's white",
     ),
     (
@@ -347,6 +353,7 @@ fn still(page: Option<u32>, longer: u32) -> Markup {
 fn strip(snapshot: &Snapshot, open: Option<u32>) -> Markup {
     html! {
         nav.strip #strip aria-label="Pages" {
+            a.button href="/paper/pages" { "All pages" }
             ul {
                 @if let Some(cover) = &snapshot.cover {
                     li {

@@ -63,7 +63,7 @@ pub(crate) async fn room(
                     div {
                         @match open {
                             Some(open) => (reading::section(open)),
-                            None => (nothing_yet()),
+                            None => { (nothing_yet()) (practice(running)) },
                         }
                     }
                     div.actions {
@@ -71,7 +71,7 @@ pub(crate) async fn room(
                         (failed(state, &now))
                         (measuring(running))
                         (proof_pages(state, &scene.snapshot, made, running))
-                        (practice(running))
+                        @if open.is_some() { (practice(running)) }
                         (earlier(&readings, open))
                     }
                 }

@@ -152,7 +152,7 @@ fn for_piece(state: &State, snapshot: &Snapshot, piece: &str) -> Result<Markup, 
                     (progress(&now, &[Kind::Losses]))
                     @if !running {
                         form method="post" action="/work/losses" data-work {
-                            button #say-losses { "Say what paper takes from each picture" }
+                            button #say-losses { "Say what paper takes" }
                         }
                     }
                 },

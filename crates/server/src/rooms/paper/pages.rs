@@ -66,14 +66,16 @@ pub(crate) async fn room(
                 @if !legend.0.is_empty() { div.legend.lying { (legend) } }
                 ul.sheets data-shape=(shape) {
                     @if snapshot.cover.is_some() {
-                        li.cover { a href="/paper?page=cover" { (picture("cover", view, 2, trim.height.ratio(trim.width), &format!("The cover, {words}"))) span.number { "cover" } } }
+                        li.cover { a href="/paper?page=cover" { (picture("cover", view, 2, trim.height.ratio(trim.width), &format!("The cover, {words}"))) span.under { span.number { "cover" } } } }
                     }
                     @for (left, right) in spreads(&snapshot.plan) {
                         li {
                             @let numbers: Vec<u32> = [left, right].iter().flatten().map(|page| page.number.0).collect();
                             a href=(address::paper(numbers.first().copied().unwrap_or(1))) aria-label={ (pages_words(&numbers)) ", " (words) } {
                                 span.leaves { (leaf(left, view, trim.height.ratio(trim.width))) (leaf(right, view, trim.height.ratio(trim.width))) }
-                                span.number { (numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(" – ")) }
+                                span.under {
+                                    @for page in [left, right] { span.number { @if let Some(page) = page { (page.number.0) } } }
+                                }
                             }
                         }
                     }

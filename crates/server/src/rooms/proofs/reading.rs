@@ -82,7 +82,11 @@ fn accepting(reading: &ProofReading) -> Markup {
     let proposed = matches!(reading.verdict, Verdict::Enough(_));
     html! {
         @if reading.in_force {
-            p.in-force { strong { "In force." } " The book's inks are corrected by what this proof has taught. Undo takes it back." }
+            p.in-force { strong { "In force." } " The book's inks are corrected by what this proof has taught." }
+            form method="post" action="/proofs/forget" data-act {
+                (hidden("room", "proofs"))
+                button #forget { "Take the correction out again" }
+            }
         } @else if let (true, Some(why)) = (proposed, &reading.refused) {
             p { (spoken(&stopped(why))) }
         } @else if proposed {

@@ -20,8 +20,8 @@ pub(crate) fn section(view: &StripView) -> Markup {
         figure.control-strip {
             (drawn(view))
             figcaption {
-                "Strip " (strip.version) ": " (art) " colours and greys of the art, chosen by how much of the book they cover and how far the press has to pull them, "
-                "then solid inks, inks over each other, tints of black, and bare paper. The square says to a scanner which page, file and version it is."
+                "Strip " (strip.version) ": bare paper, solid inks, inks over each other and tints of black, then " (art) " colours and greys of the art, chosen by how much of the book they cover and how far the press has to pull them. "
+                "The square on the left says to a scanner which page, file and version it is."
             }
         }
         @if !view.changed.is_empty() {
@@ -66,6 +66,8 @@ fn drawn(view: &StripView) -> Markup {
                 g {
                     title { (patch.name) ": " (kind_words(patch.kind)) ", " (ink_words(patch.ink)) }
                     (square(*place, &swatch::fill(patch.intended)))
+                    // Bare paper has an outline here, so that it can be seen.
+                    @if patch.kind == PatchKind::Paper { rect x=(mm(place.x)) y=(mm(place.y)) width=(mm(place.width)) height=(mm(place.height)) fill="none" stroke="#8c8c8c" stroke-width="0.15" {} }
                     text.measure x=(mm(place.x + place.width / 2)) y=(mm(place.bottom() + Length::from_mm(2.4))) font-size="2.2" text-anchor="middle" fill="#333" { (patch.name) }
                 }
             }
