@@ -165,9 +165,31 @@ pub(super) fn read(
         let embedded = picture.profile.clone()?;
         is_scanners(&embedded).then_some(embedded)
     });
+    let cut: Vec<usize> = (0..taken.len())
+        .filter(|&at| {
+            let paper = strip.patches[at].kind == PatchKind::Paper;
+            taken[at].as_ref().is_some_and(|pixels| {
+                let light = pixels.cut_light().contains(&true);
+                pixels.cut_dark().contains(&true) || light && !paper
+            })
+        })
+        .collect();
+    name(
+        &mut remarks,
+        strip,
+        &cut,
+        "left out: its colour is stronger than the scan's file can hold (a channel stands at the \
+         end of its scale); scan into a wider colour space, or as the scanner's own RGB",
+    );
     let lights = lights(picture, profile.as_ref(), &taken)?;
-    let seen = seen_patches(strip, &lights, profile.as_ref())?;
+    let seen = match &profile {
+        Some(profile) => by_profile(strip, &lights, profile)?,
+        None => by_strip(strip, &lights, &taken)?,
+    };
     let mut readings = seen.readings;
+    for at in cut {
+        readings[at] = None;
+    }
 
     let wrong = unlike(strip, layout, &readings, straight.lost > 0);
     name(
@@ -228,7 +250,7 @@ pub(super) fn read(
         mark: found.mark,
         seen: seen_now,
         missing,
-        turned: right[1].atan2(right[0]).to_degrees().rem_euclid(360.0),
+        turned: turned(right),
         ppi,
         colour: seen.colour,
         remarks,
@@ -238,6 +260,12 @@ pub(super) fn read(
             .map(|&patch| outline(&flat, patch))
             .collect(),
     })
+}
+
+/// The direction of a step to the right, in degrees clockwise, to a hundredth.
+fn turned([x, y]: Point) -> f64 {
+    let hundredths = (y.atan2(x).to_degrees() * 100.0).round() as i64;
+    hundredths.rem_euclid(36_000) as f64 / 100.0
 }
 
 /// The mapping to the scan's own pixels.
@@ -366,17 +394,6 @@ struct Seen {
     remarks: Vec<String>,
 }
 
-fn seen_patches(
-    strip: &Strip,
-    lights: &[Option<PatchLight>],
-    profile: Option<&Profile>,
-) -> Result<Seen, ScanError> {
-    match profile {
-        Some(profile) => by_profile(strip, lights, profile),
-        None => by_strip(strip, lights),
-    }
-}
-
 fn by_profile(
     strip: &Strip,
     lights: &[Option<PatchLight>],
@@ -408,24 +425,36 @@ fn by_profile(
     })
 }
 
-fn by_strip(strip: &Strip, lights: &[Option<PatchLight>]) -> Result<Seen, ScanError> {
+fn by_strip(
+    strip: &Strip,
+    lights: &[Option<PatchLight>],
+    taken: &[Option<PatchPixels>],
+) -> Result<Seen, ScanError> {
     let mut remarks = Vec::new();
     let known_of = |at: usize| {
         let light = lights[at].as_ref().filter(|light| !light.spoiled)?;
-        Some((
-            at,
-            Known {
-                light: Light::of(&light.pooled),
-                lab: strip.patches[at].predicted,
-            },
-        ))
+        let paper = strip.patches[at].kind == PatchKind::Paper;
+        let pixels = taken[at].as_ref()?;
+        let (dark, high) = (pixels.cut_dark(), pixels.cut_light());
+        let cuts: Vec<usize> = (0..3).filter(|&channel| dark[channel]).collect();
+        // Two channels cut leave too little to learn from.
+        if cuts.len() > 1 || high.contains(&true) && !paper {
+            return None;
+        }
+        let known = Known {
+            light: Light::of(&light.pooled),
+            lab: strip.patches[at].predicted,
+            paper,
+            cut: cuts.first().copied(),
+        };
+        Some((at, known))
     };
     let mut known: Vec<(usize, Known)> = fixed(strip).filter_map(known_of).collect();
     check_enough(strip, &known)?;
     // What is covered or beyond the paper's edge must not teach the scanner's colours.
     let all: Vec<Known> = known.iter().map(|(_, known)| known.clone()).collect();
     let rough = Scanner::rough(&all);
-    known.retain(|(_, known)| delta_e_2000(rough.lab(&known.light), known.lab) <= MOST_APART);
+    known.retain(|(_, known)| rough.error(known) <= MOST_APART);
     check_enough(strip, &known)?;
     let all: Vec<Known> = known.iter().map(|(_, known)| known.clone()).collect();
     let (scanner, tried) = Scanner::characterised(&all);
@@ -477,7 +506,8 @@ fn check_enough(strip: &Strip, known: &[(usize, Known)]) -> Result<(), ScanError
         |wanted: fn(&crate::Patch) -> bool| known.iter().any(|&(at, _)| wanted(&strip.patches[at]));
     let paper = has(|patch| patch.kind == PatchKind::Paper);
     let black = has(|patch| patch.kind == PatchKind::Solid && patch.ink[3] == 255);
-    if known.len() >= FEWEST && paper && black {
+    let others = known.iter().filter(|(_, known)| !known.paper).count();
+    if others + 1 >= FEWEST && paper && black {
         return Ok(());
     }
     let lost: Vec<&str> = fixed(strip)
@@ -486,9 +516,8 @@ fn check_enough(strip: &Strip, known: &[(usize, Known)]) -> Result<(), ScanError
         .collect();
     Err(ScanError::Colour(format!(
         "without a profile they are told from bare paper, solid inks and overprints, but of these \
-         only {} can be seen ({FEWEST} at least are needed, paper and black among them; missing: {}). \
-         Scan the whole strip, or give the scanner's ICC profile",
-        known.len(),
+         too few can be told ({FEWEST} at least are needed, paper and black among them; not to be told: \
+         {}). Scan the whole strip, not too dark, or give the scanner's ICC profile",
         lost.join(", ")
     )))
 }
@@ -586,22 +615,21 @@ fn uneven_light(strip: &Strip, readings: &[Option<Read>]) -> Option<String> {
 
 /// Says that the paper is at the end of the scanner's scale.
 fn overexposed(strip: &Strip, taken: &[Option<PatchPixels>]) -> Option<String> {
-    let paper: Vec<[u16; 3]> = strip
+    strip
         .patches
         .iter()
         .zip(taken)
-        .filter(|(patch, _)| patch.kind == PatchKind::Paper)
-        .filter_map(|(_, pixels)| pixels.as_ref())
-        .flat_map(|pixels| pixels.pixels.iter().copied())
-        .collect();
-    let full = (0..3)
-        .map(|channel| paper.iter().filter(|rgb| rgb[channel] == u16::MAX).count())
-        .max()?;
-    (full * 5 > paper.len() && !paper.is_empty()).then(|| {
-        "The scan is too light: the paper is at the end of the scale, so pale tints cannot be told \
-         from it; scan it darker"
-            .into()
-    })
+        .any(|(patch, pixels)| {
+            patch.kind == PatchKind::Paper
+                && pixels
+                    .as_ref()
+                    .is_some_and(|pixels| pixels.cut_light().contains(&true))
+        })
+        .then(|| {
+            "The scan is too light: the paper is at the end of the scale, so pale tints cannot be \
+             told from it; scan it darker"
+                .into()
+        })
 }
 
 /// Adds a sentence that names patches.

@@ -21,6 +21,26 @@ pub(super) struct PatchPixels {
     pub(super) each: usize,
 }
 
+impl PatchPixels {
+    /// Channels that stand at the dark end of their scale on more than a tenth of the patch: the
+    /// file cannot hold a colour as strong as that.
+    pub(super) fn cut_dark(&self) -> [bool; 3] {
+        self.cut(0)
+    }
+
+    /// The same at the light end.
+    pub(super) fn cut_light(&self) -> [bool; 3] {
+        self.cut(u16::MAX)
+    }
+
+    fn cut(&self, end: u16) -> [bool; 3] {
+        [0, 1, 2].map(|channel| {
+            let cut = self.pixels.iter().filter(|rgb| rgb[channel] == end).count();
+            cut * 10 > self.pixels.len()
+        })
+    }
+}
+
 /// Takes a patch's pixels; `None` where its middle is not wholly on the scan.
 ///
 /// `flat` leads from millimetres to the scan's own pixels.

@@ -17,7 +17,7 @@ use crate::lab;
 /// ISO 12647-7:2016 allows a proof a mean of 2.5 ΔE00 over its patches (read in a secondary source):
 /// a scanner known worse than that cannot tell a good print from a bad one.
 pub(super) const MOST_ERROR: f64 = 2.5;
-/// Fewest known patches to characterise from.
+/// Fewest known patches to characterise from, bare paper counted once.
 pub(super) const FEWEST: usize = 6;
 /// A richer model must foretell patches it has not seen at least this much better.
 const WORTH: f64 = 0.9;
@@ -67,6 +67,11 @@ impl Light {
 pub(super) struct Known {
     pub(super) light: Light,
     pub(super) lab: Lab,
+    /// Whether it is bare paper: the white that all is measured by, and never left out.
+    pub(super) paper: bool,
+    /// A channel that stands at the dark end of its scale. Its light is some value below, which is
+    /// sought together with the scanner; the other two channels teach all the same.
+    pub(super) cut: Option<usize>,
 }
 
 /// How much is fitted.
@@ -136,15 +141,11 @@ impl Scanner {
 
     fn tried(model: Model, known: &[Known]) -> (Self, Tried) {
         let errors: Vec<f64> = (0..known.len())
+            .filter(|&at| !known[at].paper)
             .map(|left_out| {
-                let others: Vec<Known> = known
-                    .iter()
-                    .enumerate()
-                    .filter(|&(at, _)| at != left_out)
-                    .map(|(_, known)| known.clone())
-                    .collect();
-                let foretold = Self::fitted(model, &others).lab(&known[left_out].light);
-                delta_e_2000(foretold, known[left_out].lab)
+                let mut others = known.to_vec();
+                let left_out = others.remove(left_out);
+                Self::fitted(model, &others).error(&left_out)
             })
             .collect();
         let tried = Tried {
@@ -152,6 +153,25 @@ impl Scanner {
             most: errors.iter().fold(0.0, |most, error| error.max(most)),
         };
         (Self::fitted(model, known), tried)
+    }
+
+    /// How far a patch is from what it is known to be, in ΔE00.
+    ///
+    /// A channel that is cut is taken as favourable as can be; since that lets one of three
+    /// dimensions go free, the rest counts √1.5 times.
+    pub(super) fn error(&self, known: &Known) -> f64 {
+        let light = self.light(known);
+        let Some(cut) = known.cut else {
+            return delta_e_2000(self.lab_of(light), known.lab);
+        };
+        let least = (0..=60)
+            .map(|step| {
+                let mut light = light;
+                light[cut] -= f64::from(step) * 0.01;
+                delta_e_2000(self.lab_of(light), known.lab)
+            })
+            .fold(f64::INFINITY, f64::min);
+        least * 1.5_f64.sqrt()
     }
 
     /// A rough fit that a few patches which are not what they should be cannot pull astray.
@@ -166,10 +186,10 @@ impl Scanner {
     }
 
     fn fit(model: Model, known: &[Known], felt: impl Fn(f64) -> f64) -> Self {
-        let mut parameters = [0.0; 13];
-        parameters[0] = 1.0;
+        let mut start = [0.0; 13];
+        start[0] = 1.0;
         for at in [1, 5, 9] {
-            parameters[at] = 1.0;
+            start[at] = 1.0;
         }
         // White as the lightest known patch has it: a start from which the rest is near.
         let lightest = known
@@ -179,12 +199,13 @@ impl Scanner {
             let wanted = linear_of_xyz(lab::to_xyz(lightest.lab));
             let seen = lightest.light.at(1.0);
             for (channel, at) in [1, 5, 9].into_iter().enumerate() {
-                parameters[at] = (wanted[channel] / seen[channel].max(0.02)).clamp(0.2, 20.0);
+                start[at] = (wanted[channel] / seen[channel].max(0.02)).clamp(0.2, 20.0);
             }
         }
-        let start = parameters;
         let free = model.free();
-        let mut values: Vec<f64> = free.iter().map(|&at| parameters[at]).collect();
+        let cuts: Vec<usize> = (0..known.len())
+            .filter(|&at| known[at].cut.is_some())
+            .collect();
         let filled = |values: &[f64]| {
             let mut parameters = start;
             for (&at, &value) in free.iter().zip(values) {
@@ -192,21 +213,36 @@ impl Scanner {
             }
             Self { model, parameters }
         };
-        least_squares(&mut values, &vec![1e-4; free.len()], 30, |values| {
-            let scanner = filled(values);
-            let mut errors: Vec<f64> = known
-                .iter()
-                .flat_map(|known| {
-                    let error = apart(scanner.lab(&known.light), known.lab);
+        // After the model's own parameters come those of the cut channels: how far below the end of
+        // the scale each truly is.
+        let mut values: Vec<f64> = free.iter().map(|&at| start[at]).collect();
+        values.resize(free.len() + cuts.len(), 0.0);
+        least_squares(
+            &mut values,
+            &vec![1e-4; free.len() + cuts.len()],
+            30,
+            |values| {
+                let scanner = filled(values);
+                let mut errors = Vec::with_capacity(known.len() * 3 + cuts.len() + 10);
+                let mut below = values[free.len()..].iter();
+                for known in known {
+                    let mut light = scanner.light(known);
+                    if let Some((cut, below)) = known.cut.and_then(|cut| Some((cut, below.next()?)))
+                    {
+                        light[cut] -= below;
+                        // Above the end of the scale it would have been seen.
+                        errors.push(below / if *below < 0.0 { 0.002 } else { 0.2 });
+                    }
+                    let error = apart(scanner.lab_of(light), known.lab);
                     let size = error.iter().map(|part| part * part).sum::<f64>().sqrt();
                     let share = if size > 1e-9 { felt(size) / size } else { 1.0 };
-                    error.map(|part| part * share)
-                })
-                .collect();
-            errors.extend(scanner.strangeness());
-            errors
-        });
-        filled(&values)
+                    errors.extend(error.map(|part| part * share));
+                }
+                errors.extend(scanner.strangeness());
+                errors
+            },
+        );
+        filled(&values[..free.len()])
     }
 
     /// How far it is from a plain scanner, in about the units of a colour difference, so that what
@@ -228,7 +264,15 @@ impl Scanner {
 
     /// The colour of a light; absolute, D50.
     pub(super) fn lab(&self, light: &Light) -> Lab {
-        let seen = light.at(self.parameters[0]);
+        self.lab_of(light.at(self.parameters[0]))
+    }
+
+    /// A known patch's light as this scanner's exponent has it.
+    fn light(&self, known: &Known) -> [f64; 3] {
+        known.light.at(self.parameters[0])
+    }
+
+    fn lab_of(&self, seen: [f64; 3]) -> Lab {
         let linear = [0, 1, 2].map(|row| {
             let mixed: f64 = (0..3)
                 .map(|column| self.parameters[1 + row * 3 + column] * seen[column])

@@ -1,10 +1,76 @@
 //! Scans that were never made: a strip of known colours laid on a sheet, and seen by a scanner with
 //! a light, an optics, a sensor and a file format of its own. Shares no code with the reader.
 
+use std::sync::OnceLock;
+
 use art::{Picture, Samples};
-use colour::Lab;
-use measure::{PixelSize, Rect};
-use proof::{MARK_SIDE, Mark, MarkPicture, Strip, StripLayout};
+use colour::{Compensation, InkLimit, Intent, Lab, PressCondition, Profile, Recipe, Separation};
+use measure::{Length, PixelSize, Rect};
+use proof::{Chosen, MARK_SIDE, Mark, MarkPicture, PracticePress, Strip, StripLayout, StripTables};
+
+/// A strip of two dozen colours on the coated condition, and what two presses print of it.
+pub struct Bench {
+    pub strip: Strip,
+    pub layout: StripLayout,
+    pub mark: Mark,
+    pub right: Vec<Lab>,
+    pub heavy: Vec<Lab>,
+}
+
+pub fn bench() -> &'static Bench {
+    static BENCH: OnceLock<Bench> = OnceLock::new();
+    BENCH.get_or_init(|| {
+        let press = PressCondition::built_in("coated").unwrap();
+        let ink_limit = InkLimit::from_percent(300.0).unwrap();
+        let printed = Separation::build(&Recipe {
+            source: Profile::srgb(),
+            press: press.clone(),
+            intent: Intent::Relative,
+            ink_limit,
+            compensation: Compensation::NONE,
+            departure: None,
+        })
+        .unwrap();
+        let colours: Vec<Chosen> = (0..24_u32)
+            .map(|i| {
+                let word = |step: u32| ((i * step % 24) * 2700 + 2000) as u16;
+                let rgb = [word(1), word(7), word(11)];
+                let device = rgb.map(|word| f32::from(word) / 65535.0);
+                let lab = Profile::srgb().lab_of(&[device]).unwrap()[0];
+                Chosen {
+                    rgb,
+                    lab,
+                    share: 1.0 / 24.0,
+                    pull: 1.0,
+                }
+            })
+            .collect();
+        let strip = Strip::build(
+            3,
+            &colours,
+            StripTables {
+                press: &press,
+                ink_limit,
+                printed: &printed,
+                unlearned: None,
+            },
+        )
+        .unwrap();
+        let layout = StripLayout::of(&strip, Length::from_mm(206.0));
+        let inks: Vec<[u8; 4]> = strip.patches.iter().map(|patch| patch.ink).collect();
+        Bench {
+            right: PracticePress::RIGHT.print(&press, &inks).unwrap(),
+            heavy: PracticePress::HEAVY.print(&press, &inks).unwrap(),
+            layout,
+            mark: Mark {
+                page: Some(12),
+                file: "0a1b2c3d".into(),
+                version: 3,
+            },
+            strip,
+        }
+    })
+}
 
 /// A sheet with a strip on it, and how it is scanned.
 #[derive(Clone)]
@@ -35,8 +101,8 @@ pub struct Scene {
     pub cast: [f64; 3],
     /// Stray light that is added to each channel, linear.
     pub flare: f64,
-    /// What light is raised to before it is encoded as sRGB.
-    pub exponent: f64,
+    /// What each channel's light is raised to before it is encoded as sRGB.
+    pub exponent: [f64; 3],
     /// How much of the other two channels each channel sees besides its own.
     pub mixing: f64,
     /// Quality of JPEG, or none.
@@ -65,7 +131,7 @@ impl Scene {
             noise: 0.0,
             cast: [1.0; 3],
             flare: 0.0,
-            exponent: 1.0,
+            exponent: [1.0; 3],
             mixing: 0.0,
             jpeg: None,
             dust: 0,
@@ -81,7 +147,7 @@ impl Scene {
             noise: 2.5,
             cast: [0.97, 1.0, 0.92],
             flare: 0.004,
-            exponent: 0.95,
+            exponent: [0.95; 3],
             mixing: 0.03,
             jpeg: Some(88),
             ..Self::plain(layout)
@@ -111,16 +177,19 @@ impl Scene {
         let height = (self.glass.1 * per_mm).round() as usize;
         let sheet = Sheet::of(self, strip, layout, mark, printed);
         let mut light = vec![[0.0_f32; 3]; width * height];
+        // The coarser the scan, the more of the dots lie in one of its pixels.
+        let parts = if self.ppi < 250.0 { 5 } else { 2 };
         for y in 0..height {
             for x in 0..width {
                 let mut sum = [0.0; 3];
-                for (dx, dy) in [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)] {
+                for at in 0..parts * parts {
+                    let inside = |part: usize| (part as f64 + 0.5) / parts as f64;
                     let place = self.on_sheet((
-                        (x as f64 + dx) / per_mm,
-                        (y as f64 + dy) / per_mm,
+                        (x as f64 + inside(at % parts)) / per_mm,
+                        (y as f64 + inside(at / parts)) / per_mm,
                     ));
                     for (sum, light) in sum.iter_mut().zip(sheet.light(place)) {
-                        *sum += light / 4.0;
+                        *sum += light / (parts * parts) as f64;
                     }
                 }
                 light[y * width + x] = sum.map(|light| light as f32);
@@ -172,7 +241,8 @@ impl Scene {
             let own = light[channel];
             let mixed = own * (1.0 - 2.0 * self.mixing) + (sum - own) * self.mixing;
             let seen = (mixed * self.cast[channel] + self.flare).clamp(0.0, 1.0);
-            let value = srgb(seen.powf(self.exponent)) * 255.0 + noise.normal() * self.noise;
+            let value =
+                srgb(seen.powf(self.exponent[channel])) * 255.0 + noise.normal() * self.noise;
             *written = value.round().clamp(0.0, 255.0) as u8;
         }
         written
@@ -216,7 +286,11 @@ impl<'a> Sheet<'a> {
     ) -> Self {
         let patches: Vec<[f64; 3]> = printed.iter().map(|&lab| linear(lab)).collect();
         let of_ink = |ink: [u8; 4]| {
-            let at = strip.patches.iter().position(|patch| patch.ink == ink).unwrap();
+            let at = strip
+                .patches
+                .iter()
+                .position(|patch| patch.ink == ink)
+                .unwrap();
             patches[at]
         };
         Self {
