@@ -8,6 +8,8 @@ use press::{CheckReport, Expected};
 use serde::{Deserialize, Serialize};
 
 use crate::digest::Digest;
+use crate::inks::Inks;
+use crate::standing::Standing;
 use crate::{Desk, DeskError, Watch, press_job};
 
 /// Files up to this size are read; larger ones are mapped, so that gigabytes need no memory.
@@ -39,6 +41,11 @@ pub(crate) fn against_book(
 ) -> Result<CheckReport, DeskError> {
     let standing = desk.standing()?;
     let inks = desk.inks(&standing.snapshot.book)?;
+    if own_name(desk, file) == Some(press_job::PROOF) {
+        let made = desk.with_record(|record| record.last_proof())?;
+        let pages = made.map_or(0, |made| made.pages.len());
+        return look(file, &proof_pages(&standing, &inks, pages), watch);
+    }
     let bytes = Bytes::open(file)?;
     let snapshot = &standing.snapshot;
     let format = &snapshot.book.format;
@@ -65,6 +72,19 @@ pub(crate) fn against_book(
     let report = check(&bytes, &expected, file, watch)?;
     remember(desk, file, &report)?;
     Ok(report)
+}
+
+/// What a file of so many proof pages should be; of none, it holds the strip on a sheet of its own.
+pub(crate) fn proof_pages(standing: &Standing, inks: &Inks, pages: usize) -> Expected {
+    let format = &standing.snapshot.book.format;
+    Expected {
+        trim: (pages > 0).then_some(format.trim),
+        bleed: (pages > 0).then_some(format.bleed),
+        pages: Some(u32::try_from(pages.max(1)).unwrap_or(u32::MAX)),
+        ink_limit: Some(inks.ink_limit.percent()),
+        cover_spine: None,
+        press: Some(inks.condition.clone()),
+    }
 }
 
 /// Checks a press file without any book.
@@ -127,15 +147,19 @@ fn is_cover(file: &Path, bytes: &Bytes) -> bool {
     peek.summary.pages == 1
 }
 
-/// Records the check of one of the book's own press files.
-fn remember(desk: &Desk, file: &Path, report: &CheckReport) -> Result<(), DeskError> {
-    let own = [press_job::INTERIOR, press_job::COVER]
+/// The name of one of the book's own press files; `None` for any other file.
+fn own_name(desk: &Desk, file: &Path) -> Option<&'static str> {
+    [press_job::INTERIOR, press_job::COVER, press_job::PROOF]
         .into_iter()
         .find(|name| {
             let own = desk.root().join("press").join(name);
             matches!((own.canonicalize(), file.canonicalize()), (Ok(own), Ok(file)) if own == file)
-        });
-    let Some(name) = own else {
+        })
+}
+
+/// Records the check of one of the book's own press files.
+fn remember(desk: &Desk, file: &Path, report: &CheckReport) -> Result<(), DeskError> {
+    let Some(name) = own_name(desk, file) else {
         return Ok(());
     };
     let Some(digest) = desk.digest_of(&desk.root().join("press").join(name)) else {

@@ -285,7 +285,17 @@ mod tests {
     fn pages_are_named_one_by_one_and_in_runs() {
         assert_eq!(pages("4,9-12"), Ok(Pages(vec![4, 9, 10, 11, 12])));
         assert_eq!(pages(" 3 "), Ok(Pages(vec![3])));
-        for wrong in ["", "0", "4,", "9-4", "4-", "-4", "x", "1-99999999999", "1-3000"] {
+        for wrong in [
+            "",
+            "0",
+            "4,",
+            "9-4",
+            "4-",
+            "-4",
+            "x",
+            "1-99999999999",
+            "1-3000",
+        ] {
             assert!(pages(wrong).is_err(), "{wrong}");
         }
     }

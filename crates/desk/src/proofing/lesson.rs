@@ -75,8 +75,14 @@ fn strength(departure: &Departure) -> Option<String> {
             most.1.abs(),
             way(most.1)
         )),
+        (true, true) if most.1.abs() < WORTH.1 => Some(format!(
+            "Its colours come out {:.0} % {}, but hardly its {}.",
+            mean.abs(),
+            way(mean),
+            most.0
+        )),
         (true, true) => Some(format!(
-            "Its colours come out {:.0} % {}, {} {:.0} % {}.",
+            "Its colours come out {:.0} % {}, its {} {:.0} % {}.",
             mean.abs(),
             way(mean),
             most.0,

@@ -6,7 +6,7 @@ use std::time::Duration;
 use book::plan::ReaderPage;
 use finding::{Finding, Place, Severity};
 use measure::{Length, Size};
-use press::{Beside, Expected, Facts as FileFacts, FileKind, PageInput, PressError, PressWriter};
+use press::{Beside, Facts as FileFacts, FileKind, PageInput, PressError, PressWriter};
 use proof::StripLayout;
 
 use super::ProofFile;
@@ -126,15 +126,15 @@ struct Job<'a> {
 impl Job<'_> {
     fn beside(&self, page: ReaderPage, trim: Size, bleed: Length) -> Result<Beside, DeskError> {
         let mark = self.now.mark(self.name, Some(page.0));
-        let line = self.line(&format!("page {}", page.0));
-        self.dressing.beside_page(trim, bleed, &mark, &line)
+        let lines = self.lines(&format!("proof of page {}", page.0));
+        self.dressing.beside_page(trim, bleed, &mark, &lines)
     }
 
     fn own_sheet(&self) -> Result<(PageInput<'static>, Beside), DeskError> {
         let mark = self.now.mark(self.name, None);
         let beside = self
             .dressing
-            .on_own_sheet(&mark, &self.line("control strip"))?;
+            .on_own_sheet(&mark, &self.lines("control strip"))?;
         let page = PageInput {
             trim: self.dressing.own_sheet(),
             bleed: Length::ZERO,
@@ -146,13 +146,16 @@ impl Job<'_> {
     }
 
     /// What it is, for a person who finds the sheet on a table.
-    fn line(&self, what: &str) -> String {
+    fn lines(&self, what: &str) -> [String; 2] {
         let title = &self.plan.standing.snapshot.book.about.title;
         let title: String = title.chars().take(40).collect();
-        format!(
-            "{title} – proof of {what} – strip {} – file {} – for {} – {}",
-            self.now.strip.version, self.name, self.plan.inks.condition.identifier, self.day,
-        )
+        [
+            format!("{title} – {what}"),
+            format!(
+                "strip {} – file {} – for {} – {}",
+                self.now.strip.version, self.name, self.plan.inks.condition.identifier, self.day,
+            ),
+        ]
     }
 }
 
@@ -202,16 +205,7 @@ fn checked(
     file: &std::path::Path,
     watch: &dyn Watch,
 ) -> Result<Vec<Finding>, DeskError> {
-    let format = &plan.standing.snapshot.book.format;
-    let on_pages = !pages.is_empty();
-    let expected = Expected {
-        trim: on_pages.then_some(format.trim),
-        bleed: on_pages.then_some(format.bleed),
-        pages: Some(pages.len().max(1) as u32),
-        ink_limit: Some(plan.inks.ink_limit.percent()),
-        cover_spine: None,
-        press: Some(plan.inks.condition.clone()),
-    };
+    let expected = crate::checking::proof_pages(plan.standing, plan.inks, pages.len());
     let report = crate::checking::look(file, &expected, watch)?;
     Ok(report
         .findings

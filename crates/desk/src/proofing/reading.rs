@@ -110,11 +110,11 @@ pub(super) fn of(desk: &Desk, plan: &Plan<'_>, row: ReadingRow) -> Result<ProofR
 /// How the book names the measurement that it was taught by.
 pub(super) fn from_words(id: u32, strip: u32, read_at: &str, from: &ReadFrom) -> String {
     let practice = match from {
-        ReadFrom::Practice => "practice press, ",
+        ReadFrom::Practice => " on the practice press",
         ReadFrom::Instrument | ReadFrom::Scan { .. } => "",
     };
     format!(
-        "{practice}proof {id}, strip {strip}, read {}",
+        "proof {id}{practice}, strip {strip}, read {}",
         make::day(read_at)
     )
 }

@@ -14,7 +14,7 @@ const AROUND: f64 = 8.0;
 const CUT: (f64, f64) = (2.0, 4.5);
 /// Width of a cut mark and of the line around a patch of bare paper, in mm.
 const HAIR: f64 = 0.1;
-/// Height of the line of words under the strip, and what is free below it, in mm.
+/// Height of each of the two lines of words under the strip, and what is free below them, in mm.
 const LINE: (f64, f64) = (4.0, 4.0);
 /// Names of patches are set by the style of folios and made this much smaller: about 5.5 points.
 const NAME: f64 = 0.62;
@@ -79,38 +79,48 @@ impl<'a> Dressing<'a> {
         trim: Size,
         bleed: Length,
         mark: &Mark,
-        line: &str,
+        lines: &[String; 2],
     ) -> Result<Beside, DeskError> {
         let size = self.layout.size;
         let x = (trim.width - size.width).scaled(0.5);
         let y = trim.height + bleed + mm(AROUND);
         let over = (-x - bleed).max(Length::ZERO);
         let side = over.max(mm(AROUND));
-        let mut beside = self.at(x, y, mark, line)?;
+        let mut beside = self.at(x, y, mark, lines)?;
         beside.tints.extend(cut_marks(trim, bleed));
         beside.margin = Margin {
             top: mm(AROUND),
             right: side,
-            bottom: mm(AROUND) + size.height + mm(LINE.0 + LINE.1),
+            bottom: mm(AROUND) + size.height + mm(2.0 * LINE.0 + LINE.1),
             left: side,
         };
         Ok(beside)
     }
 
     /// What stands on a sheet of its own, whose trim is the strip's size.
-    pub(super) fn on_own_sheet(&self, mark: &Mark, line: &str) -> Result<Beside, DeskError> {
-        let mut beside = self.at(Length::ZERO, Length::ZERO, mark, line)?;
+    pub(super) fn on_own_sheet(
+        &self,
+        mark: &Mark,
+        lines: &[String; 2],
+    ) -> Result<Beside, DeskError> {
+        let mut beside = self.at(Length::ZERO, Length::ZERO, mark, lines)?;
         beside.margin = Margin {
             top: mm(AROUND),
             right: mm(AROUND),
-            bottom: mm(LINE.0 + LINE.1),
+            bottom: mm(2.0 * LINE.0 + LINE.1),
             left: mm(AROUND),
         };
         Ok(beside)
     }
 
-    /// The strip with its upper left corner there, and the line under it.
-    fn at(&self, x: Length, y: Length, mark: &Mark, line: &str) -> Result<Beside, DeskError> {
+    /// The strip with its upper left corner there, and the lines under it.
+    fn at(
+        &self,
+        x: Length,
+        y: Length,
+        mark: &Mark,
+        lines: &[String; 2],
+    ) -> Result<Beside, DeskError> {
         let mut beside = Beside::default();
         for (patch, place) in self.strip.patches.iter().zip(&self.layout.patches) {
             let place = place.moved(x, y);
@@ -140,13 +150,15 @@ impl<'a> Dressing<'a> {
             width: self.layout.size.width - mm(6.0),
             height: mm(LINE.0),
         };
-        beside.words.push(WordsInput {
-            galley: set(Style::Colophon, room, line, self.language)?,
-            x: x + mm(3.0),
-            y: y + self.layout.size.height - mm(1.0),
-            paper: false,
-            turned: false,
-        });
+        for (line, down) in lines.iter().zip([0.0, LINE.0]) {
+            beside.words.push(WordsInput {
+                galley: set(Style::Colophon, room, line, self.language)?,
+                x: x + mm(3.0),
+                y: y + self.layout.size.height + mm(down - 1.0),
+                paper: false,
+                turned: false,
+            });
+        }
         Ok(beside)
     }
 }

@@ -187,6 +187,11 @@ impl Record {
         self.one_file("id > ?1", &0)
     }
 
+    /// What `press/proof.pdf` holds.
+    pub(crate) fn last_proof(&self) -> Result<Option<ProofFileRow>, DeskError> {
+        self.one_file("kind = ?1", &"proof")
+    }
+
     fn one_file(
         &self,
         which: &str,
@@ -353,7 +358,8 @@ mod tests {
         file.pages.clear();
         file.kind = ProofFileKind::Proof;
         record.add_proof_file(&file).unwrap();
-        assert_eq!(record.last_proof_file().unwrap(), Some(file));
+        assert_eq!(record.last_proof_file().unwrap(), Some(file.clone()));
+        assert_eq!(record.last_proof().unwrap(), Some(file));
         assert_eq!(record.practices().unwrap(), 1);
     }
 }

@@ -52,10 +52,7 @@ pub fn show(desk: &Desk) -> Result<Outcome, DeskError> {
         wishes.resolution,
         wishes.pictures.word(),
     );
-    text.push_str(&format!(
-        "\n\n{}",
-        for_paper(&snapshot.book, &compensation)
-    ));
+    text.push_str(&format!("\n\n{}", for_paper(&snapshot.book, &compensation)));
     let exceptions = exceptions(desk, &snapshot.book)?;
     if !exceptions.is_empty() {
         let head = ["piece", "recipe", "inks", "sharpening"];

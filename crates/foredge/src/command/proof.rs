@@ -20,12 +20,10 @@ pub fn show(desk: &Desk) -> Result<Outcome, DeskError> {
     let json = readings.iter().map(document).collect::<Vec<_>>();
     let json = json!({ "proofs": json });
     if readings.is_empty() {
-        return Ok(
-            Outcome::new("No proof was read yet.", json).advising(
-                "Make proof pages:      foredge proof make --pages 4,9-12\n\
+        return Ok(Outcome::new("No proof was read yet.", json).advising(
+            "Make proof pages:      foredge proof make --pages 4,9-12\n\
                  Or try it without one: foredge proof practise",
-            ),
-        );
+        ));
     }
     let rows: Vec<Vec<String>> = readings
         .iter()
@@ -49,7 +47,10 @@ pub fn show(desk: &Desk) -> Result<Outcome, DeskError> {
     ];
     let mut outcome = Outcome::new(table(&head, &rows), json);
     if let Some(open) = readings.iter().rev().find(|reading| is_open(reading)) {
-        outcome = outcome.advising(format!("Take its lesson in: foredge proof accept {}", open.id));
+        outcome = outcome.advising(format!(
+            "Take its lesson in: foredge proof accept {}",
+            open.id
+        ));
     }
     Ok(outcome)
 }
@@ -73,7 +74,6 @@ fn strip(desk: &Desk) -> Result<Outcome, DeskError> {
         .patches
         .iter()
         .map(|patch| {
-            let lab = patch.intended;
             vec![
                 patch.name.clone(),
                 kind_word(patch.kind).to_owned(),
@@ -81,7 +81,7 @@ fn strip(desk: &Desk) -> Result<Outcome, DeskError> {
                     .ink
                     .map(|byte| format!("{:>3.0}", f64::from(byte) / 2.55))
                     .join(" "),
-                format!("{:>5.1} {:>5.1} {:>5.1}", lab.l, lab.a, lab.b),
+                lab_words(patch.intended),
                 if patch.share > 0.0 {
                     format!("{:.1} %", patch.share * 100.0)
                 } else {
@@ -94,10 +94,14 @@ fn strip(desk: &Desk) -> Result<Outcome, DeskError> {
     let mut text = format!(
         "Strip {}, {}, {:.0} × {:.0} mm{}.",
         view.strip.version,
-        counted(view.strip.patches.len(), "patch").replace("patchs", "patches"),
+        format_args!("{} patches", view.strip.patches.len()),
         size.width.mm(),
         size.height.mm(),
-        if view.kept { "" } else { "; not on any proof yet" },
+        if view.kept {
+            ""
+        } else {
+            "; not on any proof yet"
+        },
     );
     for why in &view.changed {
         text.push_str(&format!("\nNew since the last strip: {why}."));
@@ -156,7 +160,8 @@ fn practise(desk: &Desk) -> Result<Outcome, DeskError> {
     let text =
         format!("{file}: the strip as a heavy practice press prints it. No paper was printed.");
     let json = json!({ "file": file, "simulated": true });
-    Ok(Outcome::new(text, json).advising(format!("Read it:  foredge proof read {}", path.display())))
+    Ok(Outcome::new(text, json)
+        .advising(format!("Read it:  foredge proof read {}", path.display())))
 }
 
 fn read(desk: &Desk, file: &Path, scanner: Option<&Path>) -> Result<Outcome, DeskError> {
@@ -203,14 +208,28 @@ fn words(reading: &ProofReading) -> String {
         })
         .collect();
     blocks.push(table(
-        &["", "tolerance of a proof", "found", "at most", "patch", "source"],
+        &[
+            "",
+            "tolerance of a proof",
+            "found",
+            "at most",
+            "patch",
+            "source",
+        ],
         &tolerances,
     ));
     let mut worst: Vec<&PatchReading> = reading.patches.iter().collect();
     worst.sort_by(|one, other| other.delta_e.total_cmp(&one.delta_e));
     let worst: Vec<Vec<String>> = worst.into_iter().take(WORST).map(patch_row).collect();
     blocks.push(table(
-        &["worst", "what it is", "intended L* a* b*", "measured", "ΔE00", "foretold"],
+        &[
+            "worst",
+            "what it is",
+            "intended L* a* b*",
+            "measured",
+            "ΔE00",
+            "foretold",
+        ],
         &worst,
     ));
     blocks.push(verdict_words(reading));
@@ -277,18 +296,20 @@ fn errors_words(reading: &ProofReading) -> String {
         row("the book's own colours", &reading.colours),
     ];
     if let Verdict::Enough(lesson) = &reading.verdict {
-        rows.push(row("the same, foretold after the correction", &lesson.after));
+        rows.push(row(
+            "the same, foretold after the correction",
+            &lesson.after,
+        ));
     }
     table(&["ΔE00", "mean", "95 of 100", "worst", "patches"], &rows)
 }
 
 fn patch_row(patch: &PatchReading) -> Vec<String> {
-    let lab = |lab: desk::colour::Lab| format!("{:>5.1} {:>5.1} {:>5.1}", lab.l, lab.a, lab.b);
     vec![
         patch.name.clone(),
         kind_word(patch.kind).to_owned(),
-        lab(patch.intended),
-        lab(patch.measured),
+        lab_words(patch.intended),
+        lab_words(patch.measured),
         format!("{:.1}", patch.delta_e),
         patch
             .foretold
@@ -345,6 +366,13 @@ const fn kind_word(kind: PatchKind) -> &'static str {
         PatchKind::ArtGrey => "grey of the art",
         PatchKind::ArtColour => "colour of the art",
     }
+}
+
+/// Three figures under each other from patch to patch, and no negative zero.
+fn lab_words(lab: desk::colour::Lab) -> String {
+    let tenth = |value: f64| (value * 10.0).round() / 10.0 + 0.0;
+    let [l, a, b] = [lab.l, lab.a, lab.b].map(tenth);
+    format!("{l:>5.1} {a:>5.1} {b:>5.1}")
 }
 
 fn lab(lab: desk::colour::Lab) -> Value {
