@@ -399,25 +399,26 @@ impl Work {
     fn aim(&mut self, lines: Lines<'_>, y: usize, kernel: &Kernel, how: &Sharpen) {
         self.mean_around(lines, y, kernel);
         self.extremes(lines, y);
-        let width = lines.width;
         let here = lines.at(y);
         let amount = how.amount as f32;
         let (threshold, halo) = (how.threshold as f32 * STEPS, how.halo as f32 * STEPS);
         // Never zero, so that no difference at all divides by something.
         let noise = (threshold * threshold).max(1e-6);
-        let sides = |row: &[u16], x: usize| [row[x], row[x + 1], row[x + 2]].map(f32::from);
-        let (low, high) = (&self.low[..width + 2], &self.high[..width + 2]);
-        for x in 0..width {
-            let lightness = f32::from(here[x]);
-            let detail = lightness - self.mean[x];
+        let width = lines.width;
+        let low = triples(&self.low, width);
+        let high = triples(&self.high, width);
+        let given = here.iter().zip(&self.mean).zip(low.zip(high));
+        for (wanted, ((&here, &mean), (low, high))) in self.wanted.iter_mut().zip(given) {
+            let lightness = f32::from(here);
+            let detail = lightness - mean;
             let square = detail * detail;
             let added = amount * detail * (square / (square + noise));
-            let [a, b, c] = sides(low, x);
-            let lowest = a.min(b).min(c) - halo;
-            let [a, b, c] = sides(high, x);
-            let highest = a.max(b).max(c) + halo;
-            let wanted = (lightness + added).max(lowest).min(highest);
-            self.wanted[x] = (wanted.clamp(0.0, 65535.0) + 0.5) as u16;
+            let [a, b, c] = low;
+            let lowest = f32::from(a.min(b).min(c)) - halo;
+            let [a, b, c] = high;
+            let highest = f32::from(a.max(b).max(c)) + halo;
+            let sharp = (lightness + added).max(lowest).min(highest);
+            *wanted = (sharp.clamp(0.0, 65535.0) + 0.5) as u16;
         }
     }
 
@@ -464,4 +465,13 @@ impl Work {
             row[width + 1] = row[width];
         }
     }
+}
+
+/// Each value of a row with those on its two sides; the row has one more at each end.
+fn triples(row: &[u16], width: usize) -> impl Iterator<Item = [u16; 3]> {
+    let (left, middle, right) = (&row[..width], &row[1..=width], &row[2..width + 2]);
+    left.iter()
+        .zip(middle)
+        .zip(right)
+        .map(|((&left, &middle), &right)| [left, middle, right])
 }

@@ -26,7 +26,7 @@ const COPY: u32 = 1200;
 pub const SHADOW: f32 = 30.0;
 /// Squares at least as light (L*) on average are highlights; our definition.
 pub const HIGHLIGHT: f32 = 85.0;
-/// Less ink than this (percent, all inks together) does not hold on a plate and prints as bare
+/// A colour whose strongest ink is under this (percent) does not hold on a plate and prints as bare
 /// paper: presses are asked to hold tints from 3 to 97 % (ISO 12647-2:2004, as told by R. Chung and
 /// P.-H. Chen, "Quantitative analysis of tone value reproduction limits", TAGA 2012).
 pub const HELD: f32 = 3.0;
@@ -200,7 +200,7 @@ fn detail_lost(picture: &Picture, reach: &colour::Reach) -> DetailLost {
                     let fate = reach.fate(rgb);
                     sum += fate.art_lightness;
                     art.take(fate.art_lightness);
-                    print.take(if fate.ink < HELD {
+                    print.take(if fate.strongest < HELD {
                         100.0
                     } else {
                         fate.print_lightness

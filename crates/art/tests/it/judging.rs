@@ -191,6 +191,9 @@ fn highlight_detail_that_goes_to_bare_paper_is_measured() {
         assert_eq!(chequers(dark, 255).highlight_fades, 0.0, "{dark}");
     }
     assert_eq!(chequers(255, 255).highlight_fades, 0.0);
+    // Six steps are 2.1 L*, which a screen shows; on paper they are tints of 2 to 3 %.
+    assert_eq!(chequers(249, 255).highlight_fades, 1.0);
+    assert_eq!(chequers(249, 255).shadow_fills, 0.0);
     assert_eq!(chequers(4, 8).highlight_fades, 0.0);
 }
 
