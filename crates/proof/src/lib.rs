@@ -8,6 +8,7 @@ pub mod cgats;
 mod choose;
 mod error;
 pub mod fit;
+mod lab;
 mod mark;
 mod mark_picture;
 mod measurement;
