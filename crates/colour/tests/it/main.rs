@@ -1,5 +1,6 @@
 //! What the colour crate does, seen from outside.
 
+mod compensation;
 mod condition;
 mod difference;
 mod profile;

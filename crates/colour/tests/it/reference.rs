@@ -35,16 +35,10 @@ pub fn inks(
 
 /// Inks of 0 to 100 to Lab relative to the paper.
 pub fn labs(press: &Profile, from: &[[f32; 4]]) -> Vec<Lab> {
-    let white = CIExyY {
-        x: 0.345_702_915,
-        y: 0.358_538_597,
-        Y: 1.0,
-    };
-    let lab = lcms2::Profile::new_lab4_context(GlobalContext::new(), &white).unwrap();
     let transform = Transform::new_flags(
         &open(press),
         PixelFormat::CMYK_FLT,
-        &lab,
+        &lab(),
         PixelFormat::Lab_FLT,
         Intent::RelativeColorimetric,
         Flags::NO_OPTIMIZE,
@@ -63,16 +57,10 @@ pub fn labs(press: &Profile, from: &[[f32; 4]]) -> Vec<Lab> {
 
 /// Lab of sRGB bytes, D50, by the reference library.
 pub fn screen_labs(rgb: &[u8]) -> Vec<Lab> {
-    let white = CIExyY {
-        x: 0.345_702_915,
-        y: 0.358_538_597,
-        Y: 1.0,
-    };
-    let lab = lcms2::Profile::new_lab4_context(GlobalContext::new(), &white).unwrap();
     let transform: Transform<[u8; 3], [f64; 3]> = Transform::new(
         &open(&Profile::srgb()),
         PixelFormat::RGB_8,
-        &lab,
+        &lab(),
         PixelFormat::Lab_DBL,
         Intent::RelativeColorimetric,
     )
@@ -103,4 +91,31 @@ impl Random {
     pub fn bytes(&mut self, count: usize) -> Vec<u8> {
         (0..count).map(|_| (self.next() >> 56) as u8).collect()
     }
+}
+
+/// Lab relative to the paper to inks of 0 to 100: relative colorimetric with black-point
+/// compensation.
+pub fn inks_of_labs(press: &Profile, from: &[[f32; 3]]) -> Vec<[f32; 4]> {
+    let transform = Transform::new_flags(
+        &lab(),
+        PixelFormat::Lab_FLT,
+        &open(press),
+        PixelFormat::CMYK_FLT,
+        Intent::RelativeColorimetric,
+        Flags::NO_OPTIMIZE | Flags::BLACKPOINT_COMPENSATION,
+    )
+    .unwrap();
+    let mut to = vec![[0.0; 4]; from.len()];
+    transform.transform_pixels(from, &mut to);
+    to
+}
+
+/// A profile for Lab itself.
+pub fn lab() -> lcms2::Profile {
+    let white = CIExyY {
+        x: 0.345_702_915,
+        y: 0.358_538_597,
+        Y: 1.0,
+    };
+    lcms2::Profile::new_lab4_context(GlobalContext::new(), &white).unwrap()
 }
