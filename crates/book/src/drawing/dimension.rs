@@ -1,6 +1,6 @@
 //! Chains of dimensions beside a drawing, with words that never run into each other.
 
-use super::mark::{Anchor, Line, Mark, width_of};
+use super::mark::{Anchor, Line, Mark, Words, width_of};
 
 /// One link of a chain: from, to, and its words.
 #[derive(Debug, Clone)]
@@ -35,6 +35,8 @@ pub(super) fn above(links: &[Link], y: f64, letter: f64, marks: &mut Vec<Mark>) 
         ));
         marks.push(tick(end, line, letter));
     }
+    // Words come last, on ground of their own, so that no line to another one runs through them.
+    let mut words = Vec::with_capacity(links.len());
     let mut rows: Vec<f64> = Vec::new();
     let mut highest = 0;
     for link in links {
@@ -66,13 +68,17 @@ pub(super) fn above(links: &[Link], y: f64, letter: f64, marks: &mut Vec<Mark>) 
                 [(middle, line), (middle, base + letter * 0.2)],
             ));
         }
-        marks.push(Mark::words(
-            (middle, base),
-            link.text.clone(),
-            letter,
-            Anchor::Middle,
-        ));
+        words.push(Mark::Words(Words {
+            at: (middle, base),
+            text: link.text.clone(),
+            size: letter,
+            anchor: Anchor::Middle,
+            turned: false,
+            strong: false,
+            cleared: row > 0,
+        }));
     }
+    marks.append(&mut words);
     letter * (2.9 + highest as f64 * 1.35)
 }
 

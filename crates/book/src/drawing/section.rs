@@ -181,10 +181,14 @@ fn case(bound: &Bound, layers: &Layers) -> Vec<Mark> {
     let mut marks = Vec::new();
     let rise = bound.rise.mm();
     let inner = layers.block + layers.endpapers;
-    let bulge = |half: f64| rise * half / layers.outer().max(0.1);
+    // The back of a rounded block follows the back of its case.
+    let (middle, radius) = circle(layers.outer(), rise);
     marks.extend(leaves(bound, layers, &|y| {
-        // The back of a rounded block follows the back of its case.
-        -bulge(layers.block) * (1.0 - (y / layers.block).powi(2)).max(0.0)
+        if rise > 0.0 {
+            middle - (radius * radius - y * y).max(0.0).sqrt()
+        } else {
+            0.0
+        }
     }));
     let outer = layers.outer();
     let edge = layers.page + bound.square.mm();
@@ -267,34 +271,22 @@ fn soft(bound: &Bound, layers: &Layers, least: f64) -> Vec<Mark> {
     let inner = layers.block + if flap > 0.0 { cover } else { 0.0 };
     let over = inner + cover / 2.0;
     let edge = bound.closed.face.mm().max(layers.page);
-    let back = if bound.kind == BindingKind::WireStitched {
-        -layers.block.min(1.0)
-    } else {
-        -cover / 2.0
-    };
-    let mut path = Vec::new();
-    if flap > 0.0 {
-        path.extend([
-            (edge - flap, -(layers.block + cover / 2.0)),
-            (edge, -(layers.block + cover / 2.0)),
-        ]);
-    }
-    path.extend([(edge, -over), (back.max(-cover / 2.0), -over)]);
-    path.extend([(back, -over * 0.7), (back, over * 0.7)]);
-    path.extend([(back.max(-cover / 2.0), over), (edge, over)]);
-    if bound.kind != BindingKind::WireStitched {
-        // Squared over the back, not bevelled.
-        path.retain(|point| point.1.abs() > over * 0.9 || point.0 > 0.0);
-        path.insert(path.len() / 2, (back, over));
-        path.insert(path.len() / 2, (back, -over));
-        path.dedup();
-    }
-    if flap > 0.0 {
-        path.extend([
-            (edge, layers.block + cover / 2.0),
+    let at_the_edge = if flap > 0.0 {
+        vec![
             (edge - flap, layers.block + cover / 2.0),
-        ]);
+            (edge, layers.block + cover / 2.0),
+            (edge, over),
+        ]
+    } else {
+        vec![(edge, over)]
+    };
+    let mut path: Vec<(f64, f64)> = at_the_edge.iter().map(|(x, y)| (*x, -y)).collect();
+    if bound.kind == BindingKind::WireStitched {
+        path.extend(turn(layers.block, over));
+    } else {
+        path.extend([(-cover / 2.0, -over), (-cover / 2.0, over)]);
     }
+    path.extend(at_the_edge.into_iter().rev());
     marks.push(Mark::Shape {
         points: thickened(&path, thick),
         area: Area::Cover,
@@ -306,13 +298,15 @@ fn soft(bound: &Bound, layers: &Layers, least: f64) -> Vec<Mark> {
 /// The block: its outline, and a line between any two signatures, or between leaves.
 fn leaves(bound: &Bound, layers: &Layers, back: &dyn Fn(f64) -> f64) -> Vec<Mark> {
     let (half, page) = (layers.block, layers.page);
-    let mut outline: Vec<(f64, f64)> = (0..=ARC_PIECES)
-        .map(|step| {
-            let y = half - 2.0 * half * step as f64 / ARC_PIECES as f64;
-            (back(y), y)
-        })
-        .collect();
-    outline.extend([(page, -half), (page, half)]);
+    let mut outline: Vec<(f64, f64)> = if bound.kind == BindingKind::WireStitched {
+        turn(half, half)
+    } else {
+        (0..=ARC_PIECES)
+            .map(|step| 2.0 * half * step as f64 / ARC_PIECES as f64 - half)
+            .map(|y| (back(y), y))
+            .collect()
+    };
+    outline.extend([(page, half), (page, -half)]);
     let mut marks = vec![Mark::Shape {
         points: outline,
         area: Area::Paper,
@@ -323,13 +317,12 @@ fn leaves(bound: &Bound, layers: &Layers, back: &dyn Fn(f64) -> f64) -> Vec<Mark
         BindingKind::WireStitched => {
             // Sheets lie in each other, so that lines turn around the middle.
             let sheets = (pages / 4).clamp(1, 12);
-            for sheet in 1..=sheets {
-                let y = half * f64::from(sheet - 1) / f64::from(sheets);
-                let turn = half * 0.5 * (1.0 - f64::from(sheet - 1) / f64::from(sheets));
-                marks.push(Mark::stroke(
-                    Line::Fine,
-                    [(page, -y), (turn, -y), (0.1, 0.0), (turn, y), (page, y)],
-                ));
+            for sheet in 0..sheets {
+                let y = half * f64::from(sheet) / f64::from(sheets);
+                let mut line = vec![(page, -y)];
+                line.extend(turn(half, y));
+                line.push((page, y));
+                marks.push(Mark::stroke(Line::Fine, line));
             }
         }
         BindingKind::SewnCase | BindingKind::SewnSoft => {
@@ -367,18 +360,29 @@ fn leaves(bound: &Bound, layers: &Layers, back: &dyn Fn(f64) -> f64) -> Vec<Mark
     marks
 }
 
+/// The turn of a folded sheet so far from the middle, in a nest of which the outermost lies at
+/// `half`: half a circle around the innermost fold, from above to below.
+fn turn(half: f64, y: f64) -> Vec<(f64, f64)> {
+    (0..=ARC_PIECES)
+        .map(|step| std::f64::consts::PI * step as f64 / ARC_PIECES as f64)
+        .map(|angle| (half - y * angle.sin(), -y * angle.cos()))
+        .collect()
+}
+
+/// Middle and radius of the circle through (0, ±half) that reaches `rise` to the left.
+fn circle(half: f64, rise: f64) -> (f64, f64) {
+    let angle = 2.0 * (rise / half.max(1e-6)).atan();
+    let radius = half / angle.sin().max(1e-6);
+    (radius * angle.cos(), radius)
+}
+
 /// Points of an arc over the chord from (0, −half) to (0, half), rising to the left.
 fn arc(half: f64, rise: f64) -> Vec<(f64, f64)> {
     let angle = 2.0 * (rise / half.max(1e-6)).atan();
-    let radius = half / angle.sin().max(1e-6);
+    let (middle, radius) = circle(half, rise);
     (0..=ARC_PIECES)
-        .map(|step| {
-            let turn = -angle + 2.0 * angle * step as f64 / ARC_PIECES as f64;
-            (
-                radius * angle.cos() - radius * turn.cos(),
-                radius * turn.sin(),
-            )
-        })
+        .map(|step| 2.0 * angle * step as f64 / ARC_PIECES as f64 - angle)
+        .map(|turn| (middle - radius * turn.cos(), radius * turn.sin()))
         .collect()
 }
 

@@ -11,7 +11,7 @@ pub(super) fn document(drawing: &Drawing) -> String {
     format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" \
          width=\"{0}mm\" height=\"{1}mm\" viewBox=\"0 0 {0} {1}\" \
-         font-family=\"Libertinus Sans, Source Sans 3, DejaVu Sans, Arial, sans-serif\">\n\
+         font-family=\"Libertinus Sans, DejaVu Sans, Arial, sans-serif\">\n\
          <title>{2}</title>\n<desc>{3}</desc>\n\
          <rect width=\"{0}\" height=\"{1}\" fill=\"#fff\"/>\n{4}</svg>\n",
         number(width),
@@ -86,7 +86,7 @@ fn stroke(text: &mut String, line: Line, unit: f64) {
         Line::Edge => (0.09, "#000", None),
         Line::Fine => (0.045, "#444", None),
         Line::Dimension => (0.055, "#222", None),
-        Line::Hatch => (0.05, "#777", None),
+        Line::Hatch => (0.06, "#666", None),
     };
     let _ = write!(
         text,

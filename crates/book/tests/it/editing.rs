@@ -2,7 +2,7 @@
 
 use book::edit::{Edit, apply};
 use book::propose::{FirstBook, propose};
-use book::{Book, Learned, PaperRecipe, PieceInks, Treatment, read};
+use book::{Book, ForPaper, Learned, PaperRecipe, PieceInks, Treatment, read};
 use measure::Size;
 use proptest::prelude::*;
 
@@ -436,9 +436,22 @@ fn any_edit(entries: usize) -> impl Strategy<Value = Edit> {
         "page.e0.focus",
         "page.e0.name",
         "page.e1.again",
+        "paper.recipe",
+        "paper.red",
+        "paper.white",
+        "paper.learned.tone",
+        "paper.learned.cast",
+        "piece.p0.png.recipe",
+        "piece.p0.png.contrast",
+        "piece.p1.png.inks",
+        "piece.p1.png.art",
+        "piece...art",
         "x.y",
         "page.",
     ]);
+    let value = "([0-9]{1,3}(mm|%| cm3/g)|-[0-9]{1,2}%|A5|true|none|black|0 3, 100 9[0-9]|\\PC{0,12}|\
+                 a\nb|)";
+    let setting = (key, value).prop_map(|(key, value)| (key.to_owned(), value));
     prop_oneof![
         (name.clone(), 0..entries + 2).prop_map(|(entry, to)| Edit::Move { entry, to }),
         name.clone().prop_map(|entry| Edit::Remove { entry }),
@@ -448,13 +461,43 @@ fn any_edit(entries: usize) -> impl Strategy<Value = Edit> {
         }),
         (prop::option::of("[a-z/.\"\\\\]{0,8}"), 0..entries + 2)
             .prop_map(|(piece, at)| Edit::Insert { piece, at }),
-        (key, "([0-9]{1,3}(mm|%| cm3/g)|A5|true|\\PC{0,12}|a\nb)").prop_map(|(key, value)| {
-            Edit::Set {
-                key: key.to_owned(),
-                value,
-            }
-        }),
+        setting
+            .clone()
+            .prop_map(|(key, value)| Edit::Set { key, value }),
+        (prop::collection::vec(setting, 0..4), "[a-z ]{0,8}")
+            .prop_map(|(values, what)| Edit::SetAll { values, what }),
     ]
+}
+
+/// A setting of the recipe, or of a piece, that is never what holds without it.
+fn any_wish() -> impl Strategy<Value = (String, String)> {
+    let place = prop::sample::select(vec![
+        "paper",
+        "piece.p0.png",
+        "piece.p1l.png",
+        "piece.some where/else.v2.tif",
+    ]);
+    let figure = prop_oneof![
+        prop::sample::select(vec!["gentle", "usual", "strong"])
+            .prop_map(|word| ("recipe", word.to_owned())),
+        (1..40_u32).prop_map(|number| ("contrast", format!("-{number}%"))),
+        (1..30_u32).prop_map(|number| ("cyan", format!("+{number} %"))),
+        (0..200_u32).prop_map(|tenths| ("black", format!("{}", f64::from(tenths) / 10.0))),
+        Just(("sharpening", "strong".to_owned())),
+    ];
+    (place, figure).prop_map(|(place, (key, value))| (format!("{place}.{key}"), value))
+}
+
+/// A book without the lines that its entries stand on.
+fn without_lines(text: &str) -> Book {
+    let mut book = read(text).unwrap();
+    for entry in &mut book.running_order {
+        entry.line = 0;
+    }
+    for wish in &mut book.piece_wishes {
+        wish.line = 0;
+    }
+    book
 }
 
 /// Treatments of a book, sorted, so that two orders of the same entries are equal.
@@ -583,6 +626,80 @@ proptest! {
                 }
             }
         }
+    }
+
+    #[test]
+    fn wishes_for_paper_change_nothing_else_and_go_without_a_trace(
+        book in any_book(6), wishes in prop::collection::vec(any_wish(), 1..6),
+        remarks in prop::collection::vec(any::<u8>(), 1..40),
+    ) {
+        let text = remarked(&book.text(), &remarks);
+        let before = without_lines(&text);
+        let mut with = text.clone();
+        for (key, value) in &wishes {
+            with = edited(&with, &set(key, value)).0;
+        }
+        let after = without_lines(&with);
+        let others = Book {
+            paper: before.paper.clone(),
+            piece_wishes: before.piece_wishes.clone(),
+            ..after.clone()
+        };
+        prop_assert_eq!(&others, &before, "{}", with);
+        prop_assert_ne!(&after, &before, "{}", with);
+        // Remarks are all still there.
+        for line in text.lines().filter(|line| line.starts_with('#')) {
+            prop_assert!(with.contains(line), "{}", line);
+        }
+        // In one step, the book is the same.
+        let all = Edit::SetAll { values: wishes.clone(), what: "All".to_owned() };
+        prop_assert_eq!(&edited(&text, &all).0, &with);
+        for (key, _) in &wishes {
+            with = edited(&with, &set(key, "")).0;
+        }
+        prop_assert_eq!(&without_lines(&with), &before, "{}", with);
+    }
+
+    #[test]
+    fn a_lesson_reads_back_as_it_was_taught(
+        book in any_book(4),
+        rises in prop::collection::vec((0.01_f64..9.0, 0.01_f64..9.0), 2..11),
+        saturation in prop::collection::vec(0.5..2.0_f64, 0..40),
+        hue in prop::collection::vec(-30.0..30.0_f64, 0..40),
+        depth in prop::collection::vec(0.5..2.0_f64, 0..20),
+        lift in prop::collection::vec(-15.0..15.0_f64, 0..20),
+        cast in prop::collection::vec((-15.0..15.0_f64, -15.0..15.0_f64), 0..20),
+    ) {
+        let (mut intended, mut printed) = (0.0, 0.0);
+        let tone = rises
+            .iter()
+            .map(|(more, prints)| {
+                intended += more;
+                printed += prints;
+                (intended, printed)
+            })
+            .collect();
+        let lesson = Learned {
+            from: "proof 7".to_owned(),
+            tone, saturation, hue, depth, lift, cast,
+        };
+        let (text, _) = edited(&book.text(), &Edit::learn(&lesson, "x"));
+        let found = read(&text).unwrap().paper.learned.unwrap();
+        let near = |one: &[f64], two: &[f64]| {
+            one.len() == two.len()
+                && one.iter().zip(two).all(|(one, two)| (one - two).abs() < 0.000_501)
+        };
+        let flat = |pairs: &[(f64, f64)]| -> Vec<f64> {
+            pairs.iter().flat_map(|(one, two)| [*one, *two]).collect()
+        };
+        prop_assert!(near(&flat(&found.tone), &flat(&lesson.tone)));
+        prop_assert!(near(&found.saturation, &lesson.saturation));
+        prop_assert!(near(&found.hue, &lesson.hue));
+        prop_assert!(near(&found.depth, &lesson.depth));
+        prop_assert!(near(&found.lift, &lesson.lift));
+        prop_assert!(near(&flat(&found.cast), &flat(&lesson.cast)));
+        let (without, _) = edited(&text, &Edit::forget_lesson("x"));
+        prop_assert_eq!(read(&without).unwrap().paper, ForPaper::default());
     }
 
     #[test]

@@ -71,7 +71,7 @@ proptest! {
     #[test]
     fn no_toml_makes_a_panic(
         lines in prop::collection::vec(
-            ("(\\[\\[page\\]\\]|\\[(book|format|binding|stock|stock\\.text|press|cover|case|\
+            ("(\\[\\[(page|piece)\\]\\]|\\[paper(\\.learned)?\\]|\\[(book|format|binding|stock|stock\\.text|press|cover|case|\
               endpapers|jacket|flaps|band|slipcase)\\]|\
               (title|trim|bleed|kind|signature|grammage|bulk|caliper|name|treatment|art|left|right|\
               focus|margin|words|page|ground|spine|square|hinge|flap|wanted|height|x)(\\.y)?)",
