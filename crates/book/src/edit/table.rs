@@ -131,13 +131,16 @@ pub(super) fn keys_of(text: &str, path: &[&str]) -> Result<Vec<String>, BookErro
 pub(super) fn end_of(item: &Item) -> Option<usize> {
     let own = item.span().map(|span| span.end);
     match item {
-        Item::Table(table) => table
-            .iter()
-            .filter_map(|(_, item)| end_of(item))
-            .chain(own)
-            .max(),
-        Item::ArrayOfTables(_) | Item::Value(_) | Item::None => own,
+        Item::Table(table) => end_of_table(table).max(own),
+        // Its own span knows of headers alone.
+        Item::ArrayOfTables(tables) => tables.iter().filter_map(end_of_table).max().max(own),
+        Item::Value(_) | Item::None => own,
     }
+}
+
+fn end_of_table(table: &toml_edit::Table) -> Option<usize> {
+    let within = table.iter().filter_map(|(_, item)| end_of(item)).max();
+    within.max(table.span().map(|span| span.end))
 }
 
 /// The bytes of a key's lines with their line break; `None` if other things stand on them.

@@ -231,6 +231,16 @@ fn a_band_is_half_a_millimetre_wider_than_what_it_goes_around() {
     assert_eq!(width(band, "spine"), 21.5);
     assert_eq!(band.trim.width.mm(), 490.0);
     assert_eq!(band.trim.height.mm(), 70.0);
+    // Around a jacket as well, give or take the paper of the jacket.
+    let object = made("sewn case", "A4", SILK, 192, "[jacket]\n[band]");
+    let (jacket, band) = (
+        object.flat(FlatKind::Jacket).unwrap(),
+        object.flat(FlatKind::BellyBand).unwrap(),
+    );
+    for panel in ["front", "spine"] {
+        let wider = width(band, panel) - width(jacket, panel);
+        assert!((0.5..0.7).contains(&wider), "{panel}: {wider}");
+    }
 }
 
 #[test]
