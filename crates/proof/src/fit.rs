@@ -60,7 +60,7 @@ pub struct Lesson {
 /// Fewest of the book's own colours and greys from which anything is learned (our assumption).
 const FEWEST: usize = 14;
 /// Two readings of paper further apart than this, in ΔE00, are two papers.
-const ONE_PAPER: f64 = 3.0;
+const ONE_PAPER: f64 = 4.0;
 /// How far a darker step may print lighter than the next, in L*.
 const STEP_BACK: f64 = 2.5;
 /// Mean ΔE00 beyond which no departure of a press is believed.
