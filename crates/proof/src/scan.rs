@@ -2,10 +2,13 @@
 //! and by the corner marks, and each patch's middle is measured.
 
 mod code;
+mod colours;
+mod doubt;
 mod error;
 mod finder;
 mod flat;
 mod light;
+mod patch_light;
 mod plane;
 mod read;
 mod reading;
@@ -13,6 +16,7 @@ mod sample;
 mod scanner;
 mod solve;
 mod straighten;
+mod which;
 
 use art::Picture;
 use colour::Profile;
@@ -21,6 +25,10 @@ use crate::{Mark, Strip, StripLayout};
 
 pub use error::ScanError;
 pub use reading::{ColourFrom, ScanReading};
+
+/// How far a patch may be from what it should be and still be taken for it, in ΔE00. A press that
+/// departs as far as that is beyond all learning.
+const MOST_APART: f64 = 25.0;
 
 /// The strip that a scan is expected to show.
 #[derive(Debug, Clone, Copy)]
@@ -38,7 +46,7 @@ pub struct Wanted<'a> {
 /// # Errors
 /// The scan is no picture that could show one, or shows none.
 pub fn marks(picture: &Picture) -> Result<Vec<Mark>, ScanError> {
-    let (_, found) = read::find(picture)?;
+    let (_, found) = which::find(picture)?;
     Ok(found.into_iter().map(|found| found.mark).collect())
 }
 

@@ -15,14 +15,15 @@ pub(super) fn solve(mut rows: Vec<Vec<f64>>, mut wanted: Vec<f64>) -> Option<Vec
         if !size.is_finite() || size.abs() < 1e-12 {
             return None;
         }
-        for row in column + 1..n {
-            let share = rows[row][column] / size;
-            if share != 0.0 {
-                for at in column..n {
-                    rows[row][at] -= share * rows[column][at];
-                }
-                wanted[row] -= share * wanted[column];
+        let (done, below) = rows.split_at_mut(column + 1);
+        let top = &done[column];
+        let top_wanted = wanted[column];
+        for (row, wanted) in below.iter_mut().zip(&mut wanted[column + 1..]) {
+            let share = row[column] / size;
+            for (value, top) in row.iter_mut().zip(top).skip(column) {
+                *value -= share * top;
             }
+            *wanted -= share * top_wanted;
         }
     }
     for row in (0..n).rev() {

@@ -161,10 +161,8 @@ fn laid(known: &[Known], size: [f64; 2], lie: Lie) -> Option<Flat> {
             }
         }
         // A flat strip stays a parallelogram.
-        for axis in 0..2 {
-            let skew = square[0][axis] - square[1][axis] + square[2][axis] - square[3][axis];
-            errors.push(skew / slack);
-        }
+        let [a, b, c, d] = square;
+        errors.extend([0, 1].map(|i| (a[i] - b[i] + c[i] - d[i]) / slack));
         errors
     });
     Flat::between(strip, square(&places))
