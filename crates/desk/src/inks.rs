@@ -142,10 +142,12 @@ impl Inks {
         }
     }
 
-    /// What paper does to art of a profile.
+    /// What paper does to art of a profile. `duo` is the ink beside black, for art that prints in
+    /// few inks.
     pub(crate) fn reach(
         &self,
         source: &Profile,
+        duo: Option<DuoInk>,
         compensation: &Compensation,
     ) -> Result<Arc<Reach>, ColourError> {
         // CMYK art is judged by what it is worth on a screen; the table is that of sRGB.
@@ -154,9 +156,14 @@ impl Inks {
             Space::Grey | Space::Rgb => source.clone(),
         };
         let recipe = self.recipe(&source, compensation);
-        self.reaches.get(key("reach", &recipe), || {
-            Reach::build(&recipe, &*self.separation(&source, compensation)?)
-        })
+        self.reaches
+            .get(key(&format!("reach {duo:?}"), &recipe), || {
+                let table = match duo {
+                    Some(ink) => self.few(&source, ink, compensation)?,
+                    None => self.separation(&source, compensation)?,
+                };
+                Reach::build(&recipe, &table)
+            })
     }
 
     /// The table of all four inks.
@@ -168,6 +175,19 @@ impl Inks {
         let recipe = self.recipe(source, compensation);
         self.separations
             .get(key("separation", &recipe), || Separation::build(&recipe))
+    }
+
+    /// The table of black and one ink beside it.
+    fn few(
+        &self,
+        source: &Profile,
+        ink: DuoInk,
+        compensation: &Compensation,
+    ) -> Result<Arc<Separation>, ColourError> {
+        let recipe = self.recipe(source, compensation);
+        self.separations.get(key(&format!("{ink:?}"), &recipe), || {
+            Separation::duo(&recipe, ink)
+        })
     }
 
     /// The table that a strip's colours are printed by: sRGB under a compensation.
@@ -246,7 +266,13 @@ impl Inks {
     fn repurposed(&self, inks: &[u8], picture: &Picture) -> Result<Vec<u8>, ColourError> {
         let source = picture.profile.as_ref().unwrap_or(&self.condition.profile);
         let table = self.repurposes.get(Digest::of(source.bytes()), || {
-            Repurpose::build(source, &self.condition, self.intent, self.ink_limit)
+            Repurpose::build_with(
+                source,
+                &self.condition,
+                self.intent,
+                self.ink_limit,
+                self.departure.as_ref(),
+            )
         })?;
         let mut cmyk = inks.to_vec();
         cmyk.par_chunks_mut(SHARE * 4)
@@ -332,6 +358,15 @@ pub(crate) enum Plates {
 }
 
 impl Plates {
+    /// The ink beside black where there are few; lines count as black alone.
+    pub(crate) const fn few(self) -> Option<DuoInk> {
+        match self {
+            Self::Four => None,
+            Self::Few(ink) => Some(ink),
+            Self::Line => Some(DuoInk::Alone),
+        }
+    }
+
     /// The plates of a picture that is wished to print in `inks`, by whether it is line art.
     pub(crate) const fn of(inks: PieceInks, line_art: bool) -> Self {
         match inks {

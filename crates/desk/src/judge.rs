@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::conveyor::{self, Load};
 use crate::digest::{Digest, Gather};
-use crate::inks::Inks;
+use crate::inks::{self, Inks, Plates};
 use crate::paper::{Paper, Treatment};
 use crate::{ArtReport, Desk, DeskError, Standing, Watch, art_folder, files, preview};
 
@@ -206,8 +206,9 @@ impl Task<'_> {
             .profile
             .clone()
             .unwrap_or_else(colour::Profile::srgb);
+        let plates = Plates::of(self.treatment.inks, inks::is_line_art(&picture));
         let reach = inks
-            .reach(&profile, &self.treatment.compensation)
+            .reach(&profile, plates.few(), &self.treatment.compensation)
             .map_err(|error| error.to_string())?;
         let usage = Use {
             piece: &self.piece.name,

@@ -83,10 +83,9 @@ pub(super) fn fates(
 ) -> Result<Vec<u8>, ColourError> {
     let samples = &picture.samples;
     let pixels = samples.len() / samples.channels();
-    let screen = |inks: &Inks| inks.on_screen(picture);
-    if plates != Plates::Four || matches!(samples, Samples::Cmyk8(_)) {
-        // Nothing is reached for here but lightness: lines and inks of their own print as asked.
-        let rgb = screen(inks)?;
+    if plates == Plates::Line || matches!(samples, Samples::Cmyk8(_)) {
+        // Lines, and art that is made of inks already, print as asked.
+        let rgb = inks.on_screen(picture)?;
         return Ok(by_shares(pixels, 3, |from, bytes| {
             for (pixel, rgb) in bytes
                 .chunks_exact_mut(3)
@@ -97,7 +96,9 @@ pub(super) fn fates(
         }));
     }
     let source = picture.profile.clone().unwrap_or_else(Profile::srgb);
-    let reach = inks.reach(&source, compensation)?;
+    let reach = inks.reach(&source, plates.few(), compensation)?;
+    // Art in few inks gives its colours up on purpose; only lightness is looked at.
+    let colours = plates == Plates::Four;
     Ok(by_shares(pixels, 3, |from, bytes| {
         for (index, pixel) in bytes.chunks_exact_mut(3).enumerate() {
             let Some(rgb) = samples.rgb8(from + index) else {
@@ -105,7 +106,11 @@ pub(super) fn fates(
             };
             let fate = reach.fate(rgb);
             let fate = Fate {
-                beyond: on_press::beyond_reach(fate),
+                beyond: if colours {
+                    on_press::beyond_reach(fate)
+                } else {
+                    0.0
+                },
                 art: fate.art_lightness,
                 print: fate.print_lightness,
             };

@@ -241,12 +241,9 @@ impl Laid {
                     })
                 }
                 LaidPixels::Rgb(art) => {
-                    let duo = match picture.plates {
-                        Plates::Few(ink) => Some(ink),
-                        Plates::Four | Plates::Line => None,
-                    };
-                    let table =
-                        inks.trial(&picture.profile, duo, paper, &figures(&picture.piece))?;
+                    let figures = figures(&picture.piece);
+                    let few = picture.plates.few();
+                    let table = inks.trial(&picture.profile, few, paper, &figures)?;
                     Box::new(move |line, out| {
                         table.convert_rgb8(&art[line * width * 3..(line + 1) * width * 3], out);
                     })

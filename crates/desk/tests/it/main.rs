@@ -4,6 +4,8 @@ mod bad_input;
 mod book_folder;
 mod editing;
 mod looking;
+mod on_paper;
 mod pressing;
+mod proofing;
 mod shelf;
 mod standing;

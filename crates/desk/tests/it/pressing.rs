@@ -8,17 +8,17 @@ use testkit::{BookText, Folder, digests};
 
 use crate::shelf::{self, Quiet, StopAfter};
 
-fn press(desk: &Desk) -> u32 {
+pub fn press(desk: &Desk) -> u32 {
     desk.press(&Quiet).unwrap().rendered
 }
 
-fn manifest(folder: &Folder) -> Value {
+pub fn manifest(folder: &Folder) -> Value {
     let text = std::fs::read_to_string(folder.at("press/manifest.json")).unwrap();
     serde_json::from_str(&text).unwrap()
 }
 
 /// Pictures of a file: page, width, height and the bytes of the stream.
-fn streams(folder: &Folder, file: &str) -> Vec<(u64, usize, usize, Vec<u8>)> {
+pub fn streams(folder: &Folder, file: &str) -> Vec<(u64, usize, usize, Vec<u8>)> {
     let bytes = std::fs::read(folder.at("press").join(file)).unwrap();
     let manifest = manifest(folder);
     let files = manifest["files"].as_array().unwrap();
@@ -41,7 +41,7 @@ fn streams(folder: &Folder, file: &str) -> Vec<(u64, usize, usize, Vec<u8>)> {
 }
 
 /// CMYK bytes of a lossless stream: inflated, and the predictors of PNG (RFC 2083, 6) undone.
-fn cmyk(width: usize, stream: &[u8]) -> Vec<u8> {
+pub fn cmyk(width: usize, stream: &[u8]) -> Vec<u8> {
     let row = width * 4;
     let filtered = fdeflate::decompress_to_vec(stream).unwrap();
     let mut out: Vec<u8> = Vec::new();
@@ -61,7 +61,7 @@ fn cmyk(width: usize, stream: &[u8]) -> Vec<u8> {
     out
 }
 
-fn checked(desk: &Desk, file: &str) {
+pub fn checked(desk: &Desk, file: &str) {
     let report = desk.check(&desk.root().join(file), &Quiet).unwrap();
     let grave: Vec<_> = report
         .findings
