@@ -6,7 +6,7 @@ import { relay, renew } from "/assets/page.js";
 import { table } from "/assets/paper.js";
 
 /** Milliseconds after which a request that has been overtaken is given up. */
-const OVERTAKEN = 250;
+const OVERTAKEN = 2000;
 /** Long sides in pixels at which pages are asked for. */
 const SIZES = [640, 960, 1280, 1600];
 
@@ -46,7 +46,7 @@ function attempt(since) {
   count += 1;
   wish = { number: count, since, query: figures() };
   document.getElementById("trying").textContent = "This is a trial. Nothing is taken yet.";
-  for (const sheet of table.sheets()) pull(sheet.id, () => page(sheet));
+  for (const sheet of table.sheets()) pull(sheet.id, page(sheet));
   pull("shapes", shapes);
 }
 
@@ -90,6 +90,23 @@ async function shapes(now, signal) {
   if (answer.ok) document.getElementById("shapes").innerHTML = await answer.text();
 }
 
+/** Lets a page's first trial, which takes longest, be made before a slider moves. */
+function warm() {
+  for (const sheet of table.sheets()) {
+    const key = `${sheet.id} ${table.paper()}`;
+    if (warmed.has(key)) continue;
+    warmed.add(key);
+    fetch(`/trial/${sheet.id}/${table.paper()}/${SIZES[0]}?${figures()}`).catch(() => {});
+  }
+}
+
+const warmed = new Set();
+for (const name of ["pointerover", "focusin"]) {
+  document.addEventListener(name, (event) => {
+    if (event.target.closest?.("#recipe")) warm();
+  });
+}
+
 /** Ends the trial without taking anything. */
 function forget() {
   wish = null;
@@ -130,6 +147,7 @@ document.addEventListener("reset", (event) => {
 document.addEventListener("renewed", () => {
   wish = null;
   hands.clear();
+  warmed.clear();
   table.leave();
   const trying = document.getElementById("trying");
   if (trying) trying.textContent = "";

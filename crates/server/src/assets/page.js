@@ -56,7 +56,9 @@ export function calm() {
 /** Makes `old` like `now`, keeping the elements that stay. Elements with an id are matched by it. */
 function lay(old, now) {
   for (const { name } of [...old.attributes]) {
-    if (!now.hasAttribute(name) && name !== "style") old.removeAttribute(name);
+    // What is unfolded stays so.
+    const unfolded = name === "open" && old.tagName === "DETAILS";
+    if (!now.hasAttribute(name) && name !== "style" && !unfolded) old.removeAttribute(name);
   }
   for (const { name, value } of now.attributes) {
     if (old.getAttribute(name) !== value) old.setAttribute(name, value);

@@ -193,15 +193,34 @@ function deepest(sheet) {
 // Drawing.
 
 let scheduled = false;
-function draw() {
+let all = false;
+
+/** Draws at the next frame; only the trial where nothing else has changed. */
+function draw(onlyTrial = false) {
+  if (!onlyTrial) all = true;
   if (scheduled) return;
   scheduled = true;
   requestAnimationFrame(() => {
     scheduled = false;
+    if (!all && paintTrial()) return;
+    all = false;
     paint();
     fetchTiles();
   });
 }
+
+/** Draws the paper side alone, where every open page has a trial: a slider must not wait for tiles. */
+function paintTrial() {
+  const [, right] = SIDES[side];
+  if (view === "screen" || !isPrint(right) || leaving || sheets.some((sheet) => !trials.has(sheet.id))) return false;
+  part(right, view === "both" ? Math.round(share * canvas.width) : 0, canvas.width, true);
+  lines();
+  if (cross) hair();
+  measure();
+  return true;
+}
+
+const isPrint = (name) => name === "print" || name === "adapted";
 
 const onScreen = (x, y) => [(x - centre.x) * zoom + canvas.width / 2, (y - centre.y) * zoom + canvas.height / 2];
 
@@ -265,7 +284,8 @@ function part(name, from, to, onPaper) {
     pen.fillStyle = "#ffffff";
     pen.fillRect(box.x, box.y, box.right - box.x, box.bottom - box.y);
     const best = Math.min(deepest(sheet), Math.max(0, Math.floor(Math.log2(dots / zoom) + 0.01)));
-    for (let level = deepest(sheet); level >= best; level -= 1) {
+    const covered = onPaper && isPrint(name) && trials.has(sheet.id) && !leaving;
+    for (let level = deepest(sheet); level >= best && !covered; level -= 1) {
       if (level !== best && level !== deepest(sheet)) continue;
       raster(sheet, name, level, from, to);
     }
@@ -278,7 +298,7 @@ function part(name, from, to, onPaper) {
 /** The picture of figures that are tried lies over the tiles. */
 function tried(sheet, name) {
   const trial = trials.get(sheet.id);
-  if (!trial || !["print", "adapted"].includes(name)) return;
+  if (!trial || !isPrint(name)) return;
   if (leaving && !lacking) {
     trial.image.close();
     trials.delete(sheet.id);
@@ -742,9 +762,9 @@ export const table = {
     trials.get(id)?.image.close();
     trials.set(id, trial);
     leaving = false;
-    if (side !== "print" && side !== "adapted") document.querySelector("input[name=side][value=print]").click();
+    if (!isPrint(side)) document.querySelector("input[name=side][value=print]").click();
     if (view === "screen") choose("both");
-    draw();
+    draw(true);
   },
   clear: () => {
     for (const trial of trials.values()) trial.image.close();

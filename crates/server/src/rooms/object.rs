@@ -3,11 +3,12 @@
 use axum::extract::State as Shared;
 use axum::response::Html;
 use desk::Snapshot;
-use desk::book::object::Object;
+use desk::book::drawing::Drawing;
+use desk::book::object::{Amount, Basis, Dimension, Object, Part};
 use desk::book::plan::CoverPlan;
 use desk::book::{BindingKind, Book, Finish, Stock, Thickness};
 use desk::measure::{Length, Rect};
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 
 use super::order::hidden;
 use crate::State;
@@ -46,27 +47,45 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
                                 figcaption { "The cover as one sheet. The broken line is the bleed." }
                             }
                         }
+                        @if object.bound.board > Length::ZERO || object.flats.len() > 1 || snapshot.cover.is_none() {
+                            p.soft.key { "Below: solid, the cut; broken, a fold; thin, how far print runs; hatched, no words and no faces. Sheets lie with their printed side up; the grain runs along the spine." }
+                        }
+                        @for drawing in Drawing::all(object) {
+                            figure.drawing.measured {
+                                // The drawing is made by the book's own arithmetic, which escapes every word in it.
+                                (PreEscaped(drawing.svg_element()))
+                                figcaption { (caption(object, &drawing.name)) }
+                            }
+                        }
                     }
-                    (decisions(book))
+                    (decisions(book, object))
+                }
+                @if !object.cautions.is_empty() {
+                    section.steps aria-labelledby="cautions" {
+                        h2 #cautions { "To be careful about" }
+                        ul.cautions {
+                            @for caution in &object.cautions {
+                                li { strong { (caution.severity.word()) } " " (caution.message) " " span.soft { (caution.hint) } }
+                            }
+                        }
+                    }
                 }
                 section.steps aria-labelledby="steps" {
                     h2 #steps { "How it comes to that" }
                     div.steps-grid {
-                        ol {
-                            @for step in &object.steps {
-                                li { span.what { (step.what) } span.formula { (step.formula) } span.result { (step.result) } }
-                            }
-                        }
+                        (figures(object))
                         div {
                             h3 { "Weight of one copy" }
                             dl.parts {
-                                @for part in &object.parts { dt { (part.name) } dd { (part.mass) } }
+                                @for part in &object.parts { dt { (part.name) } dd { (grams(part)) } }
                                 dt.sum { "one copy" } dd.sum { (object.copy) }
                             }
                             @if !object.assumed.is_empty() {
                                 h3 { "Taken for granted" }
                                 ul.assumed { @for text in &object.assumed { li { (text) } } }
                             }
+                            h3 { "To ask the printer for" }
+                            ul.assumed { @for text in &object.asks { li { (text) } } }
                         }
                     }
                 }
@@ -76,8 +95,113 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
         .await
 }
 
+/// What a drawing shows, in words.
+fn caption(object: &Object, name: &str) -> String {
+    let Some(flat) = object.flats.iter().find(|flat| flat.name() == name) else {
+        return "A section through the closed book, enlarged.".to_owned();
+    };
+    let times = match flat.count {
+        1 => String::new(),
+        count => format!(", {count} of them"),
+    };
+    let name: String = name
+        .chars()
+        .take(1)
+        .flat_map(char::to_uppercase)
+        .chain(name.chars().skip(1))
+        .collect();
+    format!(
+        "{name}, laid flat{times}: {:.1} × {:.1} mm when cut.",
+        flat.trim.width.mm(),
+        flat.trim.height.mm()
+    )
+}
+
+/// A part's weight; light ones to the tenth of a gram, since they would be nothing otherwise.
+fn grams(part: &Part) -> String {
+    if part.mass.grams() < 10.0 {
+        format!("{:.1} g", part.mass.grams())
+    } else {
+        part.mass.to_string()
+    }
+}
+
+/// Every figure of every part, with where it comes from.
+fn figures(object: &Object) -> Markup {
+    html! {
+        div {
+            @for part in &object.parts {
+                @if !part.dimensions.is_empty() {
+                    h3 { (part.name) }
+                    ol {
+                        @for one in &part.dimensions {
+                            li {
+                                span.what { (one.name) }
+                                span.formula {
+                                    @if one.basis != Basis::Reckoned { span.basis.typical[one.basis == Basis::Typical] { (one.basis.word()) } " " }
+                                    (one.how)
+                                }
+                                span.result { (one.shown) }
+                            }
+                        }
+                    }
+                }
+            }
+            @if let Some(step) = object.steps.last() {
+                ol { li { span.what { (step.what) } span.formula { (step.formula) } span.result { (step.result) } } }
+            }
+        }
+    }
+}
+
+/// Values that have a field of their own above those of the parts.
+const ABOVE: [&str; 3] = ["format.", "stock.text.", "stock.cover."];
+
+/// The figures of each part that can be overruled, given against typical.
+fn overrules(object: &Object) -> Markup {
+    html! {
+        @for part in &object.parts {
+            @let open: Vec<&Dimension> = part.dimensions.iter()
+                .filter(|one| one.key.is_some_and(|key| !ABOVE.iter().any(|above| key.starts_with(above))))
+                .collect();
+            @let given = open.iter().filter(|one| one.basis == Basis::Given).count();
+            @if !open.is_empty() {
+                details #{ "figures-" (part.name.replace(' ', "-")) } {
+                    summary { (part.name) ": " (given) " of " (open.len()) " given" }
+                    div.fields { @for one in open { (overrule(one)) } }
+                }
+            }
+        }
+    }
+}
+
+fn overrule(one: &Dimension) -> Markup {
+    let key = one.key.unwrap_or_default();
+    let written = one.amount.written();
+    match one.amount {
+        Amount::Back(back) => choice(
+            key,
+            &one.name,
+            &["flat", "round"].map(|word| (word.to_owned(), word.to_owned(), word == back.word())),
+        ),
+        Amount::Switch(there) => choice(key, &one.name, &there_or_not(there)),
+        _ if one.basis == Basis::Given => {
+            field(key, &one.name, &written, "given; empty: as is usual")
+        }
+        _ => {
+            let note = format!("{}: {}", one.basis.word(), one.how);
+            open_field(key, &one.name, &written, &note)
+        }
+    }
+}
+
+fn there_or_not(there: bool) -> [(String, String, bool); 2] {
+    [("true", "yes", there), ("false", "none", !there)]
+        .map(|(value, words, chosen)| (value.to_owned(), words.to_owned(), chosen))
+}
+
 /// What can be decided here. Each is sent as soon as it is changed.
-fn decisions(book: &Book) -> Markup {
+fn decisions(book: &Book, object: &Object) -> Markup {
     let trim = book.format.trim;
     let kinds = [
         ("sewn case", BindingKind::SewnCase),
@@ -96,9 +220,6 @@ fn decisions(book: &Book) -> Markup {
             @if book.binding.kind != BindingKind::WireStitched {
                 (choice("binding.signature", "Signature", &[8_u32, 12, 16, 24, 32].map(|pages| (pages.to_string(), format!("{pages} pages"), pages == book.binding.signature.pages()))))
             }
-            @if book.binding.kind == BindingKind::SewnCase {
-                (field("binding.board", "Board", &format!("{}mm", mm(book.binding.board)), "thickness, such as 2.5mm"))
-            }
             }
             h3 { "Paper of the pages" }
             div.fields { (stock("stock.text", &book.text_stock, "such as 150 g/m2 or 80 lb text")) }
@@ -106,6 +227,18 @@ fn decisions(book: &Book) -> Markup {
                 h3 { "Paper of the cover" }
                 div.fields { (stock("stock.cover", &book.cover_stock, "such as 300 g/m2 or 100 lb cover")) }
             }
+            h3 { "Around the book" }
+            div.fields {
+                @if book.binding.kind != BindingKind::SewnCase {
+                    (choice("flaps.wanted", "Flaps on the cover", &there_or_not(book.object.flaps.is_some())))
+                }
+                (choice("jacket.wanted", "Jacket", &there_or_not(book.object.jacket.is_some())))
+                (choice("band.wanted", "Belly band", &there_or_not(book.object.band.is_some())))
+                (choice("slipcase.wanted", "Slipcase", &there_or_not(book.object.slipcase.is_some())))
+            }
+            h3 { "From printer and bindery" }
+            p.soft { "What is usual stands in for what they have not told you yet. Type what they say; empty a field, and what is usual holds again." }
+            (overrules(object))
         }
     }
 }
@@ -169,9 +302,15 @@ const MARGIN: f64 = 34.0;
 
 /// Spine, front and head of the closed book.
 fn three_views(snapshot: &Snapshot, object: &Object) -> Markup {
+    let closed = object.bound.closed;
+    let in_boards = object.bound.board > Length::ZERO;
     let trim = snapshot.book.format.trim;
-    let (width, height) = (trim.width.mm(), trim.height.mm());
-    let thick = object.spine.mm().max(0.2);
+    let (width, height, thick) = if in_boards {
+        (closed.width.mm(), closed.height.mm(), closed.thickness.mm())
+    } else {
+        (trim.width.mm(), trim.height.mm(), object.spine.mm())
+    };
+    let thick = thick.max(0.2);
     let gap = 22.0;
     // As wide as the flat cover's drawing below it, so that both are to one scale.
     let whole_width = sheet_width(width * 2.0 + thick);
@@ -203,9 +342,9 @@ fn three_views(snapshot: &Snapshot, object: &Object) -> Markup {
             rect.edge x=(short(front_x)) y=(short(top)) width=(short(width)) height=(short(height)) {}
             rect.edge x=(short(spine_x)) y=(short(top)) width=(short(thick)) height=(short(height)) {}
             (head_view(snapshot, front_x, head_y, width, thick))
-            (across(front_x, width, top - 10.0, &short(width), size))
+            (across(front_x, width, top - 10.0, &tenth(width), size))
             (across(spine_x, thick, top - 10.0, &format!("{thick:.1}"), size))
-            (down(top, height, front_x + width + 12.0, &short(height), size))
+            (down(top, height, front_x + width + 12.0, &tenth(height), size))
             (down(head_y, thick, front_x + width + 12.0, &format!("{thick:.1}"), size))
         }
     }
@@ -284,6 +423,12 @@ fn down(y: f64, length: f64, x: f64, words: &str, size: f64) -> Markup {
         path.dimension d={ "M" (short(x - 3.0)) " " (short(y)) "h6M" (short(x)) " " (short(y)) "v" (short(length)) "M" (short(x - 3.0)) " " (short(y + length)) "h6" } {}
         text.measure x=(short(x + 5.0)) y=(short(y + length / 2.0)) dy="0.35em" font-size=(short(size)) { (words) }
     }
+}
+
+/// Millimetres to the tenth, without an idle zero.
+fn tenth(mm: f64) -> String {
+    let text = format!("{mm:.1}");
+    text.trim_end_matches(".0").to_owned()
 }
 
 fn tenths(length: Length) -> String {
