@@ -629,80 +629,6 @@ proptest! {
     }
 
     #[test]
-    fn wishes_for_paper_change_nothing_else_and_go_without_a_trace(
-        book in any_book(6), wishes in prop::collection::vec(any_wish(), 1..6),
-        remarks in prop::collection::vec(any::<u8>(), 1..40),
-    ) {
-        let text = remarked(&book.text(), &remarks);
-        let before = without_lines(&text);
-        let mut with = text.clone();
-        for (key, value) in &wishes {
-            with = edited(&with, &set(key, value)).0;
-        }
-        let after = without_lines(&with);
-        let others = Book {
-            paper: before.paper.clone(),
-            piece_wishes: before.piece_wishes.clone(),
-            ..after.clone()
-        };
-        prop_assert_eq!(&others, &before, "{}", with);
-        prop_assert_ne!(&after, &before, "{}", with);
-        // Remarks are all still there.
-        for line in text.lines().filter(|line| line.starts_with('#')) {
-            prop_assert!(with.contains(line), "{}", line);
-        }
-        // In one step, the book is the same.
-        let all = Edit::SetAll { values: wishes.clone(), what: "All".to_owned() };
-        prop_assert_eq!(&edited(&text, &all).0, &with);
-        for (key, _) in &wishes {
-            with = edited(&with, &set(key, "")).0;
-        }
-        prop_assert_eq!(&without_lines(&with), &before, "{}", with);
-    }
-
-    #[test]
-    fn a_lesson_reads_back_as_it_was_taught(
-        book in any_book(4),
-        rises in prop::collection::vec((0.01_f64..9.0, 0.01_f64..9.0), 2..11),
-        saturation in prop::collection::vec(0.5..2.0_f64, 0..40),
-        hue in prop::collection::vec(-30.0..30.0_f64, 0..40),
-        depth in prop::collection::vec(0.5..2.0_f64, 0..20),
-        lift in prop::collection::vec(-15.0..15.0_f64, 0..20),
-        cast in prop::collection::vec((-15.0..15.0_f64, -15.0..15.0_f64), 0..20),
-    ) {
-        let (mut intended, mut printed) = (0.0, 0.0);
-        let tone = rises
-            .iter()
-            .map(|(more, prints)| {
-                intended += more;
-                printed += prints;
-                (intended, printed)
-            })
-            .collect();
-        let lesson = Learned {
-            from: "proof 7".to_owned(),
-            tone, saturation, hue, depth, lift, cast,
-        };
-        let (text, _) = edited(&book.text(), &Edit::learn(&lesson, "x"));
-        let found = read(&text).unwrap().paper.learned.unwrap();
-        let near = |one: &[f64], two: &[f64]| {
-            one.len() == two.len()
-                && one.iter().zip(two).all(|(one, two)| (one - two).abs() < 0.000_501)
-        };
-        let flat = |pairs: &[(f64, f64)]| -> Vec<f64> {
-            pairs.iter().flat_map(|(one, two)| [*one, *two]).collect()
-        };
-        prop_assert!(near(&flat(&found.tone), &flat(&lesson.tone)));
-        prop_assert!(near(&found.saturation, &lesson.saturation));
-        prop_assert!(near(&found.hue, &lesson.hue));
-        prop_assert!(near(&found.depth, &lesson.depth));
-        prop_assert!(near(&found.lift, &lesson.lift));
-        prop_assert!(near(&flat(&found.cast), &flat(&lesson.cast)));
-        let (without, _) = edited(&text, &Edit::forget_lesson("x"));
-        prop_assert_eq!(read(&without).unwrap().paper, ForPaper::default());
-    }
-
-    #[test]
     fn a_treatment_and_its_way_back_change_nothing_that_counts(
         book in any_book(8), at in any::<prop::sample::Index>(),
         word in prop::sample::select(vec!["full page", "spread", "inset", "ready page"]),
@@ -949,5 +875,83 @@ fn wishes_that_cannot_be_are_refused() {
     ] {
         let found = refused(&text, &set(key, value));
         assert!(found.contains(wanted), "{key}: {found}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn wishes_for_paper_change_nothing_else_and_go_without_a_trace(
+        book in any_book(6), wishes in prop::collection::vec(any_wish(), 1..6),
+        remarks in prop::collection::vec(any::<u8>(), 1..40),
+    ) {
+        let text = remarked(&book.text(), &remarks);
+        let before = without_lines(&text);
+        let mut with = text.clone();
+        for (key, value) in &wishes {
+            with = edited(&with, &set(key, value)).0;
+        }
+        let after = without_lines(&with);
+        let others = Book {
+            paper: before.paper.clone(),
+            piece_wishes: before.piece_wishes.clone(),
+            ..after.clone()
+        };
+        prop_assert_eq!(&others, &before, "{}", with);
+        prop_assert_ne!(&after, &before, "{}", with);
+        // Remarks are all still there.
+        for line in text.lines().filter(|line| line.starts_with('#')) {
+            prop_assert!(with.contains(line), "{}", line);
+        }
+        // In one step, the book is the same.
+        let all = Edit::SetAll { values: wishes.clone(), what: "All".to_owned() };
+        prop_assert_eq!(&edited(&text, &all).0, &with);
+        for (key, _) in &wishes {
+            with = edited(&with, &set(key, "")).0;
+        }
+        prop_assert_eq!(&without_lines(&with), &before, "{}", with);
+    }
+
+    #[test]
+    fn a_lesson_reads_back_as_it_was_taught(
+        book in any_book(4),
+        rises in prop::collection::vec((0.01_f64..9.0, 0.01_f64..9.0), 2..11),
+        saturation in prop::collection::vec(0.5..2.0_f64, 0..40),
+        hue in prop::collection::vec(-30.0..30.0_f64, 0..40),
+        depth in prop::collection::vec(0.5..2.0_f64, 0..20),
+        lift in prop::collection::vec(-15.0..15.0_f64, 0..20),
+        cast in prop::collection::vec((-15.0..15.0_f64, -15.0..15.0_f64), 0..20),
+    ) {
+        let (mut intended, mut printed) = (0.0, 0.0);
+        let tone = rises
+            .iter()
+            .map(|(more, prints)| {
+                intended += more;
+                printed += prints;
+                (intended, printed)
+            })
+            .collect();
+        let lesson = Learned {
+            from: "proof 7".to_owned(),
+            tone, saturation, hue, depth, lift, cast,
+        };
+        let (text, _) = edited(&book.text(), &Edit::learn(&lesson, "x"));
+        let found = read(&text).unwrap().paper.learned.unwrap();
+        let near = |one: &[f64], two: &[f64]| {
+            one.len() == two.len()
+                && one.iter().zip(two).all(|(one, two)| (one - two).abs() < 0.000_501)
+        };
+        let flat = |pairs: &[(f64, f64)]| -> Vec<f64> {
+            pairs.iter().flat_map(|(one, two)| [*one, *two]).collect()
+        };
+        prop_assert!(near(&flat(&found.tone), &flat(&lesson.tone)));
+        prop_assert!(near(&found.saturation, &lesson.saturation));
+        prop_assert!(near(&found.hue, &lesson.hue));
+        prop_assert!(near(&found.depth, &lesson.depth));
+        prop_assert!(near(&found.lift, &lesson.lift));
+        prop_assert!(near(&flat(&found.cast), &flat(&lesson.cast)));
+        let (without, _) = edited(&text, &Edit::forget_lesson("x"));
+        prop_assert_eq!(read(&without).unwrap().paper, ForPaper::default());
     }
 }
