@@ -9,8 +9,9 @@ use crate::{Desk, DeskError, Watch, files, new_book};
 const DRAWING_BYTES: u64 = 700 << 20;
 const BYTES_OF_PIXEL: u64 = 12;
 
-/// Draws the art of the demonstration book and makes its folder. Judging, pressing and checking
-/// it are the same calls as for any book.
+/// Draws the art of the demonstration book and makes its folder, with a measurement of its strip on
+/// the practice press, read and not yet accepted. Judging, pressing and checking it are the same
+/// calls as for any book.
 ///
 /// # Errors
 /// The folder is taken, the disk is full, or stopped: nothing is left behind.
@@ -49,5 +50,8 @@ pub fn demo(folder: &Path, watch: &dyn Watch) -> Result<Desk, DeskError> {
         }
         new_book::write_book(building, &demo::book_toml())
     })?;
-    Desk::open(folder)
+    let desk = Desk::open(folder)?;
+    let measured = desk.practise(watch)?;
+    desk.read_proof(&measured, None, watch)?;
+    Ok(desk)
 }

@@ -11,6 +11,7 @@ mod read;
 mod reading;
 mod report;
 mod sheet;
+mod standing;
 mod strips;
 
 use std::path::{Path, PathBuf};
@@ -21,6 +22,8 @@ use proof::StripLayout;
 
 use crate::press_job::Plan;
 use crate::{Desk, DeskError, Edited, Watch};
+
+pub(crate) use standing::stage;
 
 pub use report::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
 

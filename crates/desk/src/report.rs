@@ -100,7 +100,7 @@ pub enum StageState {
 /// One stage from art to press.
 #[derive(Debug, Clone)]
 pub struct Stage {
-    /// `art`, `running order`, `object`, `interior`, `cover`, `check`.
+    /// `art`, `running order`, `object`, `interior`, `cover`, `check`, `proof`.
     pub name: String,
     /// State.
     pub state: StageState,

@@ -11,7 +11,7 @@ use crate::facts::{Facts, capital};
 use crate::inks::Inks;
 use crate::judge::{self, JudgedFacts};
 use crate::press_job::{self, COVER, INTERIOR, Plan};
-use crate::{Desk, DeskError, Stage, StageState, Standing, StatusReport, editing};
+use crate::{Desk, DeskError, Stage, StageState, Standing, StatusReport, editing, proofing};
 
 /// Reports all stages.
 pub(crate) fn report(desk: &Desk) -> Result<StatusReport, DeskError> {
@@ -42,6 +42,7 @@ pub(crate) fn report(desk: &Desk) -> Result<StatusReport, DeskError> {
             interior,
             cover,
             check,
+            proofing::stage(desk, &plan)?,
         ],
     })
 }

@@ -26,6 +26,12 @@ pub(super) fn all(desk: &Desk) -> Result<Vec<ProofReading>, DeskError> {
     rows.into_iter().map(|row| of(desk, &plan, row)).collect()
 }
 
+/// The same for a book that is laid out already.
+pub(super) fn all_of(desk: &Desk, plan: &Plan<'_>) -> Result<Vec<ProofReading>, DeskError> {
+    let rows = desk.with_record(|record| record.readings())?;
+    rows.into_iter().map(|row| of(desk, plan, row)).collect()
+}
+
 /// One of them, with the book as it stands.
 pub(super) fn of(desk: &Desk, plan: &Plan<'_>, row: ReadingRow) -> Result<ProofReading, DeskError> {
     let found = Found::of(&row.result).ok_or_else(|| strips::unreadable(desk))?;

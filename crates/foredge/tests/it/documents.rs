@@ -110,7 +110,8 @@ fn the_status_names_stages_states_reasons_and_next_steps() {
             "object",
             "interior",
             "cover",
-            "check"
+            "check",
+            "proof"
         ]
     );
 }
