@@ -124,11 +124,150 @@ fn the_press_condition() {
 }
 
 #[test]
+fn the_recipe_for_paper_and_what_paper_takes() {
+    let folder = book();
+    holds(
+        "recipe",
+        folder.path(),
+        &[
+            &["colour", "recipe", "usual"],
+            &["colour", "recipe", "none", "--piece", "lamp.png"],
+            &["set", "piece.harbour.png.inks", "black and cyan"],
+            &["colour"],
+            &["colour", "losses"],
+            &["colour", "recipe", "loud"],
+            &["colour", "contact", "art/lamp.png"],
+            &["colour", "contact", "sheet.jpg", "--view", "upside-down"],
+            &["undo"],
+        ],
+    );
+}
+
+/// Names of proof files and sizes follow from digests and compressors; days from the clock.
+fn proof_text(folder: &Path, arguments: &[&str]) -> String {
+    let mut words: Vec<String> = Vec::new();
+    let text = session_text(folder, arguments);
+    let parts: Vec<&str> = text.split(' ').collect();
+    for (index, part) in parts.iter().enumerate() {
+        let before = |back: usize| index.checked_sub(back).map_or("", |at| parts[at]);
+        let is_number = |word: &str| word.bytes().all(|byte| byte.is_ascii_digit());
+        words.push(
+            if before(1) == "file"
+                && part.len() >= 8
+                && part[..8].bytes().all(|byte| byte.is_ascii_hexdigit())
+            {
+                format!("XXXXXXXX{}", &part[8..])
+            } else if parts
+                .get(index + 1)
+                .is_some_and(|next| next.starts_with("MB"))
+            {
+                "N".to_owned()
+            } else if before(3) == "read" && part.len() >= 4 && is_number(&part[..4]) {
+                format!("YEAR{}", &part[4..])
+            } else if before(2) == "read" && is_number(before(1)) {
+                "MONTH".to_owned()
+            } else if before(1) == "read" && is_number(part) && !part.is_empty() {
+                "DAY".to_owned()
+            } else {
+                (*part).to_owned()
+            },
+        );
+    }
+    words.join(" ")
+}
+
+#[test]
+fn the_loop_with_the_printed_proof() {
+    let folder = book();
+    let commands: [&[&str]; 16] = [
+        &["proof"],
+        &["proof", "strip"],
+        &["proof", "make", "--pages", "2-4"],
+        &["proof", "make"],
+        &["proof", "practise"],
+        &["proof", "read", "proofs/practice-1.txt"],
+        &["proof"],
+        &["proof", "accept", "1"],
+        &["proof"],
+        &["colour"],
+        &["status"],
+        &["proof", "practise"],
+        &["proof", "read", "proofs/practice-2.txt"],
+        &["proof", "accept", "2"],
+        &["proof", "forget"],
+        &["proof"],
+    ];
+    let texts: Vec<String> = commands
+        .iter()
+        .map(|arguments| proof_text(folder.path(), arguments))
+        .collect();
+    golden(&golden_file("proof"), &texts.join("\n"));
+}
+
+#[test]
+fn what_is_no_measurement() {
+    let folder = book();
+    session_text(folder.path(), &["proof", "practise"]);
+    let whole = std::fs::read_to_string(folder.at("proofs/practice-1.txt")).unwrap();
+    folder.put("empty.txt", "");
+    folder.put("letter.txt", "Dear artist,\nit looks lovely.\n");
+    folder.put(
+        "count.txt",
+        whole.replace("NUMBER_OF_SETS ", "NUMBER_OF_SETS 1"),
+    );
+    folder.put("word.txt", whole.replacen("\nA4 ", "\nA4 yellow ", 1));
+    folder.put("columns.txt", whole.replace("LAB_B", "LAB_X"));
+    let mark = whole
+        .split('"')
+        .find(|part| part.starts_with("FOREDGE/"))
+        .unwrap();
+    folder.put(
+        "other-book.txt",
+        whole.replace(mark, "FOREDGE/1/4/00000000/1"),
+    );
+    folder.put("no-mark.txt", whole.replace(mark, "A POSTCARD"));
+    folder.put("proof.pdf", "%PDF-1.6");
+    folder.put(
+        "scan.png",
+        std::fs::read(folder.at("art/lamp.png")).unwrap(),
+    );
+    let commands: [&[&str]; 13] = [
+        &["proof", "read", "nowhere.txt"],
+        &["proof", "read", "art"],
+        &["proof", "read", "empty.txt"],
+        &["proof", "read", "letter.txt"],
+        &["proof", "read", "count.txt"],
+        &["proof", "read", "word.txt"],
+        &["proof", "read", "columns.txt"],
+        &["proof", "read", "other-book.txt"],
+        &["proof", "read", "no-mark.txt"],
+        &["proof", "read", "proof.pdf"],
+        &["proof", "read", "scan.png"],
+        &["proof", "accept", "1"],
+        &["proof", "make", "--pages", "9-4"],
+    ];
+    let texts: Vec<String> = commands
+        .iter()
+        .map(|arguments| proof_text(folder.path(), arguments))
+        .collect();
+    golden(&golden_file("proof_refusals"), &texts.join("\n"));
+    // Nothing was kept of any of them.
+    let said = session_text(folder.path(), &["proof"]);
+    assert!(said.contains("No proof was read yet"), "{said}");
+}
+
+#[test]
 fn help() {
     let folder = book();
     holds(
         "help",
         folder.path(),
-        &[&["--help"], &["new", "--help"], &["pages", "--help"]],
+        &[
+            &["--help"],
+            &["new", "--help"],
+            &["pages", "--help"],
+            &["colour", "--help"],
+            &["proof", "--help"],
+        ],
     );
 }
