@@ -3,7 +3,10 @@
 
 use std::hint::black_box;
 
-use colour::{InkLimit, Intent, PaperView, PressCondition, Profile, Recipe, Separation, SoftProof};
+use colour::{
+    Compensation, Departure, InkLimit, Intent, PaperView, PressCondition, Profile, Recipe,
+    Separation, SoftProof, Trial,
+};
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 
 const PIXELS: usize = 1 << 18;
@@ -15,7 +18,7 @@ fn tables(criterion: &mut Criterion) {
         press: press.clone(),
         intent: Intent::Perceptual,
         ink_limit: InkLimit::from_percent(280.0).expect("a limit in range"),
-        compensation: colour::Compensation::NONE,
+        compensation: Compensation::NONE,
         departure: None,
     };
     let table = Separation::build(&recipe).expect("a built-in condition separates");
@@ -36,7 +39,31 @@ fn tables(criterion: &mut Criterion) {
     group.bench_function("soft proof", |bencher| {
         bencher.iter(|| proof.convert(black_box(&cmyk), &mut screen));
     });
+    let trial = Trial::prepare(&recipe, None, PaperView::Shown).expect("a built-in condition");
+    let usual = Compensation::built_in("usual").expect("a built-in recipe");
+    let tried = trial.table(&usual);
+    group.bench_function("trial", |bencher| {
+        bencher.iter(|| tried.convert_rgb8(black_box(&rgb), &mut screen));
+    });
     group.finish();
+    criterion.bench_function("a trial's table", |bencher| {
+        bencher.iter(|| trial.table(black_box(&usual)));
+    });
+    let whole = Recipe {
+        compensation: usual,
+        departure: Some(Departure {
+            tone: vec![(0.0, 0.0), (50.0, 43.0), (100.0, 100.0)],
+            saturation: vec![1.1, 1.05, 1.1],
+            hue: vec![0.0, 3.0, -2.0],
+            depth: vec![1.0, 1.1],
+            lift: vec![0.0, 1.0, -1.0],
+            cast: vec![(0.0, 0.0), (1.0, 0.5), (0.0, 0.0)],
+        }),
+        ..recipe.clone()
+    };
+    criterion.bench_function("build with compensation and departure", |bencher| {
+        bencher.iter(|| Separation::build(black_box(&whole)).is_ok());
+    });
     criterion.bench_function("build a separation", |bencher| {
         bencher.iter(|| Separation::build(black_box(&recipe)).is_ok());
     });

@@ -2,10 +2,14 @@
 
 mod compensation;
 mod condition;
+mod departure;
 mod difference;
+mod duo;
 mod profile;
+mod proofing;
 mod reach;
 mod reference;
 mod repurpose;
 mod screen;
 mod separation;
+mod trial;
