@@ -403,10 +403,14 @@ fn strip_document(view: &StripView) -> Value {
             .strip
             .patches
             .iter()
-            .map(|patch| {
+            .zip(&view.layout.patches)
+            .map(|(patch, place)| {
                 json!({
                     "name": patch.name,
                     "kind": kind_word(patch.kind),
+                    "left_mm": place.x.mm(),
+                    "top_mm": place.y.mm(),
+                    "side_mm": place.width.mm(),
                     "ink_percent": patch.ink.map(|byte| hundredth(f64::from(byte) / 2.55)),
                     "art_srgb16": patch.art,
                     "intended_lab": lab(patch.intended),
