@@ -71,5 +71,5 @@ fn letter(object: &Object) -> f64 {
         .iter()
         .map(|flat| flat.printed().width.mm())
         .fold(150.0, f64::max);
-    (widest / 85.0).clamp(2.4, 9.0)
+    (widest / 68.0).clamp(2.4, 14.0)
 }

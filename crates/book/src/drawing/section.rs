@@ -430,7 +430,7 @@ fn cut(mark: &Mark, left: f64, right: f64) -> Option<Mark> {
             outline,
         } => {
             let points = clipped(points, left, right, true);
-            (points.len() > 2).then(|| Mark::Shape {
+            (points.len() > 2).then_some(Mark::Shape {
                 points,
                 area: *area,
                 outline: *outline,
@@ -442,7 +442,7 @@ fn cut(mark: &Mark, left: f64, right: f64) -> Option<Mark> {
             line,
         } => {
             let points = clipped(points, left, right, *closed);
-            (points.len() > 1).then(|| Mark::Stroke {
+            (points.len() > 1).then_some(Mark::Stroke {
                 points,
                 closed: *closed,
                 line: *line,

@@ -205,7 +205,7 @@ fn bands_and_ribbons(book: &Book, back: Length, reckoning: &mut Reckoning) {
             width: back,
             height: BAND_HEIGHT,
         };
-        let mass = reckoning.sheets("Bands", 2, "band", size, typical::gsm(BAND_GSM));
+        let mass = reckoning.sheets("Bands", 2, "piece", size, typical::gsm(BAND_GSM));
         reckoning.part("bands", mass);
     } else {
         reckoning.part("bands", Mass::ZERO);
@@ -227,7 +227,7 @@ fn bands_and_ribbons(book: &Book, back: Length, reckoning: &mut Reckoning) {
         mass = reckoning.sheets(
             "Ribbons",
             i64::from(count),
-            "ribbon",
+            "piece",
             size,
             typical::gsm(RIBBON_GSM),
         );

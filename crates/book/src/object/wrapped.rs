@@ -60,7 +60,12 @@ pub(super) fn jacket(
     around_folds(&mut flat, ["back", "front flap"]);
     let mass = reckoning.sheets("Jacket", 1, "sheet", flat.trim, paper);
     reckoning.part("jacket", mass);
-    (flat, closed.wrapped(caliper))
+    // Whatever goes around the jacket turns where it turns.
+    let wrapped = Closed {
+        edge: turn,
+        ..closed.wrapped(caliper)
+    };
+    (flat, wrapped)
 }
 
 /// Reckons the belly band. Gives the sheet, and the book with the band around it.
