@@ -1,6 +1,8 @@
 // Walks through the page of Foredge in a real browser, as an illustrator would: a new book from a
 // folder of art, its running order by keyboard and by mouse, undo and redo, a page as printed, and
-// the press files, stopped once and made again. Every room is held against axe-core (WCAG 2 A and
+// the press files, stopped once and made again; a recipe tried by sliders and taken; and the round of
+// a proof: measured, its error seen, the correction accepted, the book made anew, the error fallen.
+// Every room is held against axe-core (WCAG 2 A and
 // AA and its best practices) and photographed at two sizes.
 //
 // FOREDGE  the binary (target/debug/foredge unless said)
@@ -35,6 +37,7 @@ const ROOMS = [
   ["Running order", "order", "/order"],
   ["The object", "object", "/object"],
   ["On paper", "paper", "/paper"],
+  ["Proofs", "proofs", "/proofs"],
 ];
 /** Art for the new book: of every kind, and small enough to be quick. */
 const ART = [
@@ -124,8 +127,13 @@ async function violations(name) {
 
 /** Waits until every tile in view is laid; a tile that failed is a failure. */
 async function painted() {
-  await page.waitForFunction(() => document.getElementById("viewer").dataset.drawn !== "partly", undefined, { timeout: 60_000 });
-  same(await page.evaluate(() => document.getElementById("viewer").dataset.drawn), "whole", "tiles in view");
+  // What was just asked for is drawn at the next frame.
+  await page.waitForTimeout(100);
+  const state = await page.waitForFunction(() => {
+    const { drawn } = document.getElementById("viewer").dataset;
+    return drawn === "partly" ? null : drawn;
+  }, undefined, { timeout: 60_000 });
+  same(await state.jsonValue(), "whole", "tiles in view");
 }
 
 /** The canvas as a short list of samples, for telling two views apart. */
@@ -357,6 +365,99 @@ try {
     await painted();
   });
 
+  console.log("the recipe for paper");
+  const text = () => readFileSync(join(book, "book.toml"), "utf8");
+  const said = () => page.locator("#said").textContent();
+  /** Waits until something else is said; gives it. */
+  async function saysAnew(deed) {
+    const before = await said();
+    await deed();
+    await page.waitForFunction((old) => document.getElementById("said").textContent !== old, before, { timeout: 20_000 });
+    return said();
+  }
+  await page.locator("#zoom-fit").click();
+  await painted();
+  const untried = text();
+  await check("a slider shows on the page within the time of a blink", async () => {
+    await page.locator("#figure-saturation").focus();
+    await page.waitForTimeout(1500);
+    for (let step = 0; step < 40; step += 1) {
+      await page.keyboard.press("ArrowLeft");
+      await page.waitForTimeout(60);
+    }
+    await page.waitForFunction(() => performance.getEntriesByName("slider to picture").length > 5, undefined, { timeout: 20_000 });
+    const times = (await page.evaluate(() => performance.getEntriesByName("slider to picture").map((entry) => entry.duration))).sort((a, b) => a - b);
+    const [median, most] = [times[Math.floor(times.length / 2)], times.at(-1)];
+    console.log(`        slider to picture: ${times.length} pictures, median ${median.toFixed(0)} ms, slowest ${most.toFixed(0)} ms`);
+    // 100 ms is the promise on two idle cores; a walk shares them with a browser that draws without
+    // a graphics card, and with whatever else runs.
+    if (median > 250) throw new Error(`median ${median.toFixed(0)} ms`);
+  });
+  await check("nothing is taken by trying", () => {
+    same(text(), untried, "book.toml");
+  });
+  await check("a recipe taken for the book is one edit, and undo takes it back", async () => {
+    const before = text();
+    const words = await saysAnew(() => page.locator("#take").click());
+    if (!/for the book/.test(words)) throw new Error(`said: ${words}`);
+    if (!/saturation = "-/.test(text())) throw new Error("book.toml has no saturation");
+    await saysAnew(() => page.locator("#undo").click());
+    same(text(), before, "book.toml");
+  });
+  await check("a picture can be left as it is, and goes to black alone", async () => {
+    const before = text();
+    await page.locator("#scopes a").nth(1).click();
+    await page.locator("#inks").waitFor();
+    await page.locator("input[name=recipe][value=none]").check({ force: true });
+    const words = await saysAnew(() => page.locator("#take").click());
+    if (!/as it is/.test(words)) throw new Error(`said: ${words}`);
+    await saysAnew(() => page.locator("#inks").selectOption("black"));
+    if (!/\[\[piece\]\][^[]*recipe = "none"[^[]*inks = "black"/.test(text())) throw new Error(`book.toml: ${text().slice(-400)}`);
+    await saysAnew(() => page.locator("#undo").click());
+    await saysAnew(() => page.locator("#undo").click());
+    same(text(), before, "book.toml");
+  });
+  await check("what paper takes from a picture is said in a sentence", async () => {
+    if (await page.locator("#say-losses").count()) await page.locator("#say-losses").click();
+    await page.locator("#lost .sentence").waitFor({ timeout: 90_000 });
+    const words = await page.locator("#lost .sentence").textContent();
+    if (words.split(" ").length < 4) throw new Error(`said: ${words}`);
+  });
+  await check("the reading cross is moved by keys, and tells art, ink and paper", async () => {
+    await page.locator("#canvas").focus();
+    await page.keyboard.press("x");
+    await page.locator("#numbers").waitFor({ timeout: 20_000 });
+    const before = await page.locator("#where").textContent();
+    for (let step = 0; step < 8; step += 1) await page.keyboard.press("ArrowDown");
+    await page.waitForFunction((old) => document.getElementById("where").textContent !== old, before);
+    await page.waitForFunction(() => document.getElementById("heard").textContent.includes("Lightness"));
+    const ink = (await page.locator("#read-ink").textContent()).split(" ").map(Number);
+    same([ink.length, ink.every((part) => part >= 0 && part <= 100)], [4, true], "inks");
+    await page.keyboard.press("Escape");
+    same(await page.locator("#reading").getAttribute("aria-pressed"), "false", "the cross");
+  });
+  for (const map of ["reach", "ink", "shadows"]) {
+    await check(`the map "${map}" is drawn, with its legend`, async () => {
+      await page.locator(`input[name=side][value=${map}]`).check({ force: true });
+      await painted();
+      await page.locator(`#legends [data-view=${map}] li`).first().waitFor();
+    });
+  }
+  await check("sharpening is seen before and after, at press pixels", async () => {
+    await page.locator("input[name=side][value=sharpening]").check({ force: true });
+    await painted();
+    same([await page.locator("#label-left").textContent(), await page.locator("#zoomed").textContent()], ["Before sharpening", "One press pixel on one screen pixel"], "labels");
+    await page.locator("input[name=side][value=print]").check({ force: true });
+    await page.locator("#zoom-fit").click();
+  });
+  await check("all pages as printed, and each leads to its page", async () => {
+    await page.getByRole("link", { name: "All pages" }).click();
+    await page.getByRole("heading", { level: 1, name: "All pages" }).waitFor();
+    await page.waitForFunction(() => document.images.length > 4 && [...document.images].slice(0, 4).every((image) => image.complete && image.naturalWidth > 50), undefined, { timeout: 60_000 });
+    await page.locator(".sheets a[href='/paper?page=4'], .sheets a[href='/paper?page=2']").last().click();
+    await page.locator("#viewer.live").waitFor();
+  });
+
   console.log("press files");
   await go("Where it stands");
   await check("making press files shows live progress, and can be stopped", async () => {
@@ -391,6 +492,72 @@ try {
     const stages = json(book, "status").stages;
     same(stages.find((stage) => stage.name === "interior")?.state, "fresh", "the interior's state");
   });
+
+  console.log("the round of a proof");
+  await go("Proofs");
+  const error = async () => Number(await page.locator("#error-before").textContent());
+  const rounds = () => page.locator("#earlier li").count();
+  /** Lets the practice press print the strip; gives the error that came of it. */
+  async function practise() {
+    const before = await rounds();
+    await page.locator("#practise").click();
+    await page.waitForFunction((old) => document.querySelectorAll("#earlier li").length > old && !document.getElementById("progress"), before, { timeout: 90_000 });
+    return error();
+  }
+  let first_error = 0;
+  await check("a practice press prints the strip, and its error is seen", async () => {
+    first_error = await practise();
+    if (!(first_error > 2)) throw new Error(`a heavy press came ${first_error} ΔE00 off`);
+    if (!(await page.locator("#patches li").count() > 30)) throw new Error("patches are missing");
+    const foretold = Number(await page.locator("#error-after").textContent());
+    if (!(foretold < first_error)) throw new Error(`${foretold} is foretold`);
+  });
+  await check("nothing changes until it is accepted", () => {
+    if (/learned/.test(text())) throw new Error("book.toml has learned something already");
+  });
+  await check("the same measurement can be handed in as a file", async () => {
+    const before = await rounds();
+    await page.locator("#measurement").setInputFiles(join(book, "proofs", "practice-1.txt"));
+    await page.locator("#read-measurement").click();
+    await page.waitForFunction(() => !document.getElementById("progress") && /Read |already/.test(document.getElementById("said").textContent), undefined, { timeout: 30_000 });
+    same(Math.abs(await error() - first_error) < 0.05, true, "the same error");
+    if (await rounds() < before) throw new Error("a reading is gone");
+  });
+  await check("a file that is no measurement is refused in words", async () => {
+    const before = await rounds();
+    await page.locator("#measurement").setInputFiles({ name: "letter.txt", mimeType: "text/plain", buffer: Buffer.from("Dear printer,\nall is well.\n") });
+    await page.locator("#read-measurement").click();
+    await page.locator(".actions [role=alert]:not([hidden])").waitFor({ timeout: 30_000 });
+    same(await rounds(), before, "readings");
+  });
+  await check("proof pages come with the strip under them", async () => {
+    await page.locator("input[name=page-2]").check();
+    await page.locator("#make-proof").click();
+    await page.locator("#progress").waitFor();
+    await page.locator("#progress").waitFor({ state: "detached", timeout: 90_000 });
+    await page.locator("a[href='/press/proof.pdf']").waitFor();
+    if (!statSync(join(book, "press", "proof.pdf")).size) throw new Error("proof.pdf is empty");
+  });
+  await check("the correction is accepted, and the press files are out of date", async () => {
+    await page.locator("#accept").click();
+    await page.locator("#forget").waitFor();
+    if (!/\[paper\.learned\]/.test(text())) throw new Error("book.toml has not learned");
+    same(json(book, "status").stages.find((stage) => stage.name === "interior")?.state, "stale", "the interior's state");
+  });
+  await check("the book is made anew with it", async () => {
+    await go("Where it stands");
+    await page.locator("#make-press-files").click();
+    await page.locator("#progress").waitFor();
+    await page.locator("#progress").waitFor({ state: "detached", timeout: 300_000 });
+    same(json(book, "status").stages.find((stage) => stage.name === "interior")?.state, "fresh", "the interior's state");
+  });
+  await check("measured again on the same press, the error has fallen", async () => {
+    await go("Proofs");
+    const second = await practise();
+    console.log(`        mean error: ${first_error} before, ${second} after the correction (ΔE00)`);
+    if (!(second < 0.5 * first_error)) throw new Error(`${first_error} became ${second}`);
+  });
+  await page.screenshot({ path: join(screens, "proofs-round.png"), fullPage: true });
   await page.context().close();
 
   console.log("the demonstration book, room by room");
@@ -411,6 +578,22 @@ try {
         if (over > 0) throw new Error(`${over} pixels`);
       });
       await check(`${name} at ${size.width}×${size.height}: no violation by axe-core`, () => violations(name));
+      await page.screenshot({ path: join(screens, `${file}-${size.width}.png`) });
+    }
+    // States that a room only has when something was chosen.
+    for (const [name, file, path] of [["a picture's card", "paper-piece", "/paper?page=4"], ["all pages", "paper-pages", "/paper/pages?view=reach"]]) {
+      await page.goto(new URL(path, page.url()).href);
+      if (file === "paper-piece") {
+        await page.locator("#scopes a").nth(1).click();
+        await page.locator("#inks").waitFor();
+        await page.locator("input[name=side][value=ink]").check({ force: true });
+        await painted();
+      }
+      await check(`${name} at ${size.width}×${size.height}: no violation by axe-core`, () => violations(name));
+      await check(`${name} at ${size.width}×${size.height}: nothing lies beyond the right edge`, async () => {
+        const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+        if (over > 0) throw new Error(`${over} pixels`);
+      });
       await page.screenshot({ path: join(screens, `${file}-${size.width}.png`) });
     }
   }

@@ -148,6 +148,7 @@ document.addEventListener("renewed", () => {
   wish = null;
   hands.clear();
   warmed.clear();
+  fold.setAttribute("aria-expanded", String(!document.body.hasAttribute("data-card-away")));
   table.leave();
   const trying = document.getElementById("trying");
   if (trying) trying.textContent = "";

@@ -742,8 +742,12 @@ document.addEventListener("renewed", () => {
     for (const tile of tiles.values()) tile.image?.close();
     tiles.clear();
   }
+  // The page as it was sent knows nothing of how it was being looked at.
+  viewer.classList.add("live");
+  readingButton.setAttribute("aria-pressed", String(reading));
   open(facts.page, true);
   show(view);
+  if (cross) read(cross);
 });
 
 /** What the recipe card may do with the table. */

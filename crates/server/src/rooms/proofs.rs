@@ -188,7 +188,7 @@ fn proof_pages(state: &State, snapshot: &Snapshot, made: bool, running: bool) ->
             form method="post" action="/work/proof" data-work {
                 fieldset.choose-pages {
                     legend { "Which pages? With none, the strip stands on a sheet of its own." }
-                    ul tabindex="0" role="group" aria-label="Pages to choose from" {
+                    div.scrolled tabindex="0" role="group" aria-label="Pages to choose from" { ul {
                         @for (left, right) in spreads(&snapshot.plan) {
                             @for page in [left, right].into_iter().flatten() {
                                 li {
@@ -200,7 +200,7 @@ fn proof_pages(state: &State, snapshot: &Snapshot, made: bool, running: bool) ->
                                 }
                             }
                         }
-                    }
+                    } }
                 }
                 button #make-proof disabled[running] { "Make proof pages" }
             }

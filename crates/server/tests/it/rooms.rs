@@ -89,6 +89,31 @@ async fn the_object_says_what_the_desk_says() {
 }
 
 #[tokio::test]
+async fn the_object_draws_every_sheet_and_tells_given_from_typical() {
+    let asking = Asking::small().entered().await;
+    for (key, value) in [
+        ("binding.kind", "sewn case"),
+        ("jacket.wanted", "true"),
+        ("case.hinge", "9mm"),
+    ] {
+        let edit = desk::Edit::Set {
+            key: key.to_owned(),
+            value: value.to_owned(),
+        };
+        asking.desk.edit(&edit).unwrap();
+    }
+    let page = text(asking.get("/object").await).await;
+    for drawn in ["Section through", "Case wrap:", "Front endpaper:", "Jacket:"] {
+        assert!(page.contains(&format!("aria-label=\"{drawn}")), "{drawn}");
+    }
+    // What is given stands in its field; what is typical shows through an empty one.
+    assert!(page.contains("id=\"case-hinge\" type=\"text\" name=\"value\" value=\"9mm\""));
+    assert!(page.contains(
+        "id=\"case-square\" type=\"text\" name=\"value\" value=\"\" placeholder=\"3mm\""
+    ));
+}
+
+#[tokio::test]
 async fn a_broken_book_file_is_one_clear_page() {
     let asking = Asking::small().entered().await;
     asking

@@ -10,7 +10,6 @@ use serde::Deserialize;
 use crate::State;
 use crate::address;
 use crate::problem::Problem;
-use crate::rooms::art::pages_words;
 use crate::rooms::order::spreads;
 use crate::shell::{Room, Scene};
 
@@ -71,8 +70,8 @@ pub(crate) async fn room(
                     @for (left, right) in spreads(&snapshot.plan) {
                         li {
                             @let numbers: Vec<u32> = [left, right].iter().flatten().map(|page| page.number.0).collect();
-                            a href=(address::paper(numbers.first().copied().unwrap_or(1))) aria-label={ (pages_words(&numbers)) ", " (words) } {
-                                span.leaves { (leaf(left, view, trim.height.ratio(trim.width))) (leaf(right, view, trim.height.ratio(trim.width))) }
+                            a href=(address::paper(numbers.first().copied().unwrap_or(1))) {
+                                span.hidden { (if numbers.len() == 1 { "Page " } else { "Pages " }) } span.leaves { (leaf(left, view, trim.height.ratio(trim.width))) (leaf(right, view, trim.height.ratio(trim.width))) }
                                 span.under {
                                     @for page in [left, right] { span.number { @if let Some(page) = page { (page.number.0) } } }
                                 }
