@@ -76,6 +76,46 @@ fn the_object_names_its_units() {
 }
 
 #[test]
+fn every_figure_of_the_object_says_where_it_comes_from() {
+    let folder = book();
+    document(folder.path(), &["set", "binding.kind", "sewn case"]);
+    document(folder.path(), &["set", "case.square", "4mm"]);
+    let (object, _) = document(folder.path(), &["object"]);
+    has_findings(&object, "page");
+    let parts = object["parts"].as_array().unwrap();
+    let masses: f64 = parts
+        .iter()
+        .map(|part| part["mass_g"].as_f64().unwrap())
+        .sum();
+    assert!((masses - object["copy_g"].as_f64().unwrap()).abs() < 1e-4);
+    let figures: Vec<&Value> = parts
+        .iter()
+        .flat_map(|part| part["figures"].as_array().unwrap())
+        .collect();
+    for figure in &figures {
+        let basis = figure["basis"].as_str().unwrap();
+        assert!(["given", "typical", "reckoned"].contains(&basis), "{figure}");
+    }
+    let of = |key: &str| {
+        let one = figures.iter().find(|figure| figure["key"] == key).unwrap();
+        (one["basis"].as_str().unwrap(), one["value_mm"].as_f64())
+    };
+    assert_eq!(of("case.square"), ("given", Some(4.0)));
+    assert_eq!(of("case.hinge"), ("typical", Some(8.0)));
+    let sheets = object["sheets"].as_array().unwrap();
+    let wrap = &sheets[0];
+    assert_eq!(wrap["name"], "case wrap");
+    let area: f64 = wrap["panels"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|panel| panel["width_mm"].as_f64().unwrap() * panel["height_mm"].as_f64().unwrap())
+        .sum();
+    let whole = wrap["width_mm"].as_f64().unwrap() * wrap["height_mm"].as_f64().unwrap();
+    assert!((area - whole).abs() < 1e-3, "{area} of {whole}");
+}
+
+#[test]
 fn findings_carry_code_severity_place_and_figures() {
     let folder = book();
     let (art, _) = document(folder.path(), &["art"]);

@@ -72,6 +72,26 @@ fn the_object() {
 }
 
 #[test]
+fn the_object_in_boards() {
+    let folder = book();
+    holds(
+        "object-in-boards",
+        folder.path(),
+        &[
+            &["set", "binding.kind", "sewn case"],
+            &["set", "jacket.flap", "30mm"],
+            &["set", "case.hinge", "7.5mm"],
+            &["object"],
+            &["object", "drawing", "object.svg"],
+            &["object", "drawing", "object.svg"],
+            &["set", "case.hinge", "3in"],
+        ],
+    );
+    let drawn = std::fs::read_to_string(folder.path().join("object.svg")).unwrap();
+    assert!(drawn.starts_with("<?xml") && drawn.contains("front hinge 7.5"));
+}
+
+#[test]
 fn art_is_judged() {
     let folder = book();
     holds("art", folder.path(), &[&["art"]]);

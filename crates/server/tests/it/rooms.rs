@@ -10,7 +10,9 @@ async fn every_room_reads_without_scripts() {
         ("/art", "left over"),
         ("/order", "harbour"),
         ("/object", "How it comes to that"),
-        ("/paper?page=3", "Pages 2 and 3"),
+        ("/paper?page=3", "Take it for the book"),
+        ("/paper/pages", "The whole book at one look"),
+        ("/proofs", "Hand in a measurement"),
     ] {
         let answer = asking.get(path).await;
         assert_eq!(answer.status(), StatusCode::OK, "{path}");
@@ -30,7 +32,15 @@ async fn words_of_the_book_are_never_markup() {
         .text()
         .replace("A Test", "<b>Tide</b> & \\\"Co\\\"");
     let asking = Asking::over(&book).entered().await;
-    for path in ["/", "/art", "/order", "/object", "/paper"] {
+    for path in [
+        "/",
+        "/art",
+        "/order",
+        "/object",
+        "/paper",
+        "/paper/pages",
+        "/proofs",
+    ] {
         let page = text(asking.get(path).await).await;
         assert!(!page.contains("<b>Tide"), "{path}");
         assert!(page.contains("&lt;b&gt;Tide&lt;/b&gt; &amp; "), "{path}");
@@ -103,7 +113,12 @@ async fn the_object_draws_every_sheet_and_tells_given_from_typical() {
         asking.desk.edit(&edit).unwrap();
     }
     let page = text(asking.get("/object").await).await;
-    for drawn in ["Section through", "Case wrap:", "Front endpaper:", "Jacket:"] {
+    for drawn in [
+        "Section through",
+        "Case wrap:",
+        "Front endpaper:",
+        "Jacket:",
+    ] {
         assert!(page.contains(&format!("aria-label=\"{drawn}")), "{drawn}");
     }
     // What is given stands in its field; what is typical shows through an empty one.
@@ -119,7 +134,15 @@ async fn a_broken_book_file_is_one_clear_page() {
     asking
         .folder
         .put("book.toml", "[book]\ntitel = \"A Test\"\n");
-    for path in ["/", "/art", "/order", "/object", "/paper"] {
+    for path in [
+        "/",
+        "/art",
+        "/order",
+        "/object",
+        "/paper",
+        "/paper/pages",
+        "/proofs",
+    ] {
         let answer = asking.get(path).await;
         assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY, "{path}");
         let page = text(answer).await;
@@ -148,7 +171,15 @@ async fn a_book_in_boards_has_its_rooms_too() {
     let asking = Asking::over(&small_book().bound("sewn case").text())
         .entered()
         .await;
-    for path in ["/", "/art", "/order", "/object", "/paper"] {
+    for path in [
+        "/",
+        "/art",
+        "/order",
+        "/object",
+        "/paper",
+        "/paper/pages",
+        "/proofs",
+    ] {
         assert_eq!(asking.get(path).await.status(), StatusCode::OK, "{path}");
     }
     let cover = asking.get("/paper?page=cover").await;
