@@ -94,33 +94,45 @@ pub(super) fn by_strip(
     known.retain(|(_, known)| rough.error(known) <= MOST_APART);
     check_enough(strip, &known)?;
     let all: Vec<Known> = known.iter().map(|(_, known)| known.clone()).collect();
-    let (scanner, tried) = Scanner::characterised(&all);
-    if tried.error.is_nan() || tried.error > MOST_ERROR {
+    let (scanner, tried) = Scanner::characterised(&all, &greys(strip, lights));
+    if tried.all().is_nan() || tried.all() > MOST_ERROR {
         return Err(ScanError::Colour(format!(
-            "paper, solid inks and their overprints do not foretell each other: each, told from the \
-             others, is {:.1} ΔE00 off on average, and more than {MOST_ERROR} (the mean that ISO \
-             12647-7 allows a whole proof) cannot tell a good print from a bad one. Switch off all \
-             corrections of the scanner's program, or give the scanner's ICC profile",
-            tried.error
+            "paper, solid inks and their overprints do not tell the scanner: each, told from the \
+             others, is {:.1} ΔE00 off on average, and greys between them are unsure by {:.1}. More \
+             than {MOST_ERROR} (the mean that ISO 12647-7 allows a whole proof) cannot tell a good \
+             print from a bad one. Switch off all corrections of the scanner's program, or give the \
+             scanner's ICC profile",
+            tried.error, tried.tones
         )));
     }
     remarks.push(format!(
         "The scanner's colours were told from the strip's own paper, solid inks and overprints, to \
-         {:.1} ΔE00. These are taken to be printed right, so the scan shows how tints and mixtures \
+         about {:.1} ΔE00. These are taken to be printed right, so the scan shows how tints and mixtures \
          depart, not whether the inks themselves are too strong; for that, give the scanner's ICC \
          profile",
-        tried.error
+        tried.all()
     ));
     Ok(Seen {
         readings: readings(lights, |light| scanner.lab(&Light::of(light))),
         colour: ColourFrom::Characterised {
             model: scanner.model.words(),
-            error: tried.error,
-            most: tried.most,
+            error: tried.all(),
+            most: tried.most.max(tried.tones),
             patches: all.len(),
         },
         remarks,
     })
+}
+
+/// Light of the tints and greys, of which nothing is taken for known but that they are neutral.
+fn greys(strip: &Strip, lights: &[Option<PatchLight>]) -> Vec<Light> {
+    strip
+        .patches
+        .iter()
+        .zip(lights)
+        .filter(|(patch, _)| matches!(patch.kind, PatchKind::BlackTint | PatchKind::ArtGrey))
+        .filter_map(|(_, light)| Some(Light::of(&light.as_ref()?.pooled)))
+        .collect()
 }
 
 /// Patches that dot gain cannot touch.

@@ -17,10 +17,11 @@ pub enum ColourFrom {
     Characterised {
         /// What was fitted, in words.
         model: &'static str,
-        /// Mean ΔE00 of the fixed patches (paper, solids, overprints), each foretold by a fit that
-        /// has not seen it.
+        /// What one has to reckon with, in ΔE00: the mean error of the fixed patches (solids,
+        /// overprints), each foretold by a fit that has not seen it, or how unsure greys between
+        /// them are by the same fits, whichever is more.
         error: f64,
-        /// The greatest of them.
+        /// The greatest of these.
         most: f64,
         /// How many fixed patches there were.
         patches: usize,

@@ -19,8 +19,10 @@ use crate::lab;
 pub(super) const MOST_ERROR: f64 = 2.5;
 /// Fewest known patches to characterise from, bare paper counted once.
 pub(super) const FEWEST: usize = 6;
-/// A richer model must foretell patches it has not seen at least this much better.
-const WORTH: f64 = 0.9;
+/// A richer model must be better by at least this factor.
+const WORTH: f64 = 0.8;
+/// How far a scanner's exponent usually is from that of its file's own encoding (our assumption).
+const USUAL_BEND: f64 = 0.1;
 /// Exponents for which light is averaged beforehand.
 const EXPONENTS: (f64, f64, usize) = (0.4, 0.1, 17);
 
@@ -120,39 +122,57 @@ pub(super) struct Tried {
     pub(super) error: f64,
     /// The greatest of them.
     pub(super) most: f64,
+    /// How unsure greys between the known patches are, in ΔE00: a jackknife (Tukey 1958) over the
+    /// same fits. Solid inks that are a little off can pass for a bent tone of the scanner; they
+    /// foretell each other well then, and all that lies between them is wrong.
+    pub(super) tones: f64,
+}
+
+impl Tried {
+    /// What one has to reckon with.
+    pub(super) fn all(self) -> f64 {
+        self.error.max(self.tones)
+    }
 }
 
 impl Scanner {
-    /// The model that foretells left-out patches best, and how well it does.
-    pub(super) fn characterised(known: &[Known]) -> (Self, Tried) {
-        let mut best = Self::tried(Model::Ends, known);
+    /// The model that foretells left-out patches best without leaving the greys unsure, and how well
+    /// it does.
+    pub(super) fn characterised(known: &[Known], greys: &[Light]) -> (Self, Tried) {
+        let mut best = Self::tried(Model::Ends, known, greys);
         for model in [Model::Tone, Model::Mixed] {
-            // Fewer known values than parameters and as many again would only be learned by heart.
+            // Fewer known values than half as many again as parameters would be learned by heart.
             if known.len() * 3 < model.free().len() * 3 / 2 {
                 continue;
             }
-            let next = Self::tried(model, known);
-            if next.1.error < best.1.error * WORTH {
+            let next = Self::tried(model, known, greys);
+            if next.1.all() < best.1.all() * WORTH {
                 best = next;
             }
         }
         best
     }
 
-    fn tried(model: Model, known: &[Known]) -> (Self, Tried) {
-        let errors: Vec<f64> = (0..known.len())
-            .filter(|&at| !known[at].paper)
-            .map(|left_out| {
-                let mut others = known.to_vec();
-                let left_out = others.remove(left_out);
-                Self::fitted(model, &others).error(&left_out)
-            })
-            .collect();
+    fn tried(model: Model, known: &[Known], greys: &[Light]) -> (Self, Tried) {
+        let whole = Self::fitted(model, known);
+        let (mut errors, mut moved) = (Vec::new(), 0.0);
+        for left_out in (0..known.len()).filter(|&at| !known[at].paper) {
+            let mut others = known.to_vec();
+            let left_out = others.remove(left_out);
+            let without = Self::fitted(model, &others);
+            errors.push(without.error(&left_out));
+            moved += greys
+                .iter()
+                .map(|grey| delta_e_2000(without.lab(grey), whole.lab(grey)).powi(2))
+                .sum::<f64>();
+        }
+        let count = errors.len().max(1) as f64;
         let tried = Tried {
-            error: errors.iter().sum::<f64>() / errors.len().max(1) as f64,
+            error: errors.iter().sum::<f64>() / count,
             most: errors.iter().fold(0.0, |most, error| error.max(most)),
+            tones: (moved / greys.len().max(1) as f64 * (count - 1.0) / count).sqrt(),
         };
-        (Self::fitted(model, known), tried)
+        (whole, tried)
     }
 
     /// How far a patch is from what it is known to be, in ΔE00.
@@ -249,7 +269,7 @@ impl Scanner {
     /// the patches do not tell stays as it is in a plain one.
     fn strangeness(&self) -> Vec<f64> {
         let p = &self.parameters;
-        let mut strange = vec![(p[0] - 1.0) / 0.3];
+        let mut strange = vec![(p[0] - 1.0) / USUAL_BEND];
         for row in 0..3 {
             let own = p[1 + row * 3 + row].abs().max(1e-3);
             for column in 0..3 {

@@ -189,6 +189,53 @@ fn dot_gain_is_not_taken_for_the_scanners_own_tone() {
 }
 
 #[test]
+fn inks_that_are_off_do_not_bend_the_tones_in_silence() {
+    let bench = bench();
+    let mut refused = 0;
+    for seed in 1..=5 {
+        // Solids as far off as ISO 12647-2 tolerates, tints as they should be.
+        let mut noise = Noise(seed * 977);
+        let mut printed = bench.right.clone();
+        for (lab, patch) in printed.iter_mut().zip(&bench.strip.patches) {
+            if matches!(patch.kind, PatchKind::Solid | PatchKind::Overprint) {
+                lab.l += 2.0 * noise.normal();
+                lab.a += 2.0 * noise.normal();
+                lab.b += 2.0 * noise.normal();
+            }
+        }
+        let reading = match bench.read(&bench.scan(&Scene::usual(&bench.layout), &printed)) {
+            Ok(reading) => reading,
+            Err(ScanError::Colour(why)) => {
+                println!("seed {seed}: {why}");
+                refused += 1;
+                continue;
+            }
+            Err(other) => panic!("{other}"),
+        };
+        let tints: Vec<f64> = reading
+            .seen
+            .iter()
+            .filter(|&&(at, ..)| {
+                let kind = bench.strip.patches[at].kind;
+                matches!(kind, PatchKind::BlackTint | PatchKind::ArtGrey)
+            })
+            .map(|&(at, lab, _)| delta_e_2000(lab, printed[at]))
+            .collect();
+        let mean = tints.iter().sum::<f64>() / tints.len() as f64;
+        let stated = stated_error(&reading);
+        println!(
+            "seed {seed}: tints {mean:.2}, stated {stated:.2}, {:?}",
+            reading.colour
+        );
+        assert!(
+            mean < stated * 1.5 + 0.2,
+            "seed {seed}: {mean:.2}, stated {stated:.2}"
+        );
+    }
+    assert!(refused < 5);
+}
+
+#[test]
 fn under_the_scanners_profile_inks_that_are_too_strong_are_seen_too() {
     let bench = bench();
     // A scanner that writes sRGB exactly, but for noise and blur.
