@@ -141,6 +141,24 @@ pub(crate) struct Curves {
     bands: [f64; 6],
 }
 
+/// One colour of the art, looked at once.
+pub(crate) struct Subject {
+    art: Lab,
+    seen: Seen,
+    hue: f64,
+}
+
+impl Subject {
+    pub(crate) fn of(art: Lab) -> Self {
+        let seen = Seen::of(finite(art));
+        Self {
+            art,
+            seen,
+            hue: seen.hue(),
+        }
+    }
+}
+
 /// Hues of the bands in the perceptual space, in degrees: those of a screen's own red, yellow,
 /// green, cyan, blue and magenta (sRGB).
 const HUES: [f64; 6] = [29.2, 109.8, 142.5, 194.8, 264.1, 328.4];
@@ -150,12 +168,19 @@ impl Curves {
         if self.none {
             return art;
         }
-        let seen = Seen::of(finite(art));
-        let factor = self.saturation * self.band(seen.hue());
+        self.of_seen(&Subject::of(art))
+    }
+
+    /// The same for a colour that is compensated again and again.
+    pub(crate) fn of_seen(&self, subject: &Subject) -> Lab {
+        if self.none {
+            return subject.art;
+        }
+        let factor = self.saturation * self.band(subject.hue);
         Seen {
-            j: self.tone.value(seen.j),
-            a: seen.a * factor,
-            b: seen.b * factor,
+            j: self.tone.value(subject.seen.j),
+            a: subject.seen.a * factor,
+            b: subject.seen.b * factor,
         }
         .lab()
     }

@@ -2,6 +2,7 @@ use std::fmt;
 
 use rayon::prelude::*;
 
+use crate::compensation::Subject;
 use crate::duo::DuoRamp;
 use crate::engine::{Exact, Rendering};
 use crate::grid3::{Grid3, Side, quantise};
@@ -29,7 +30,7 @@ const RUN: usize = 1024;
 /// differs from them by less than one ΔE00 in the mean; nothing is printed from it.
 pub struct Trial {
     /// The art's colours at the table's nodes.
-    art: Vec<[f32; 3]>,
+    art: Vec<Subject>,
     inks: Inks,
     seen: Grid4,
 }
@@ -54,7 +55,10 @@ impl Trial {
         let press = &recipe.press.profile;
         let rendering = recipe.intent.rendering();
         let art = Source::<3>::to_lab(&recipe.source, rendering)?
-            .convert_all(&Grid3::places(Side::Nodes33));
+            .convert_all(&Grid3::places(Side::Nodes33))
+            .into_par_iter()
+            .map(|colour| Subject::of(Lab::from_floats(colour)))
+            .collect();
         let inks = match duo {
             None => Inks::Four(Exact::from_lab(press, rendering)?),
             Some(second) => Inks::Duo(DuoRamp::of(
@@ -86,7 +90,7 @@ impl Trial {
             .for_each(|(values, art)| {
                 let wished: Vec<[f32; 3]> = art
                     .iter()
-                    .map(|&colour| curves.apply(Lab::from_floats(colour)).floats())
+                    .map(|subject| curves.of_seen(subject).floats())
                     .collect();
                 let inks: Vec<[f32; 4]> = match &self.inks {
                     Inks::Four(exact) => {
