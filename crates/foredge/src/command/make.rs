@@ -98,6 +98,7 @@ pub fn demo(dir: &Path) -> Result<Outcome, DeskError> {
     let dir = dir.display();
     Ok(outcome.advising(format!(
         "What was found in the art:     foredge --book {dir} art\n\
+         A proof that waits for a word: foredge --book {dir} proof\n\
          The whole book in the browser: foredge --book {dir} serve"
     )))
 }
