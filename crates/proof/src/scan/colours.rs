@@ -112,6 +112,13 @@ pub(super) fn by_strip(
          profile",
         tried.all()
     ));
+    if let Some(exponent) = scanner.unusual_bend() {
+        remarks.push(format!(
+            "For the solid inks to be right, the scanner must bend tones by an exponent of \
+             {exponent:.2}. If it is set to write plain sRGB, the inks are off instead, and the tints \
+             are not as far off as they seem; its ICC profile would tell",
+        ));
+    }
     Ok(Seen {
         readings: readings(lights, |light| scanner.lab(&Light::of(light))),
         colour: ColourFrom::Characterised {

@@ -282,6 +282,12 @@ impl Scanner {
         strange
     }
 
+    /// The exponent by which light had to be bent, where that is more than is usual.
+    pub(super) fn unusual_bend(&self) -> Option<f64> {
+        let exponent = self.parameters[0];
+        ((exponent - 1.0).abs() > USUAL_BEND).then_some(exponent)
+    }
+
     /// The colour of a light; absolute, D50.
     pub(super) fn lab(&self, light: &Light) -> Lab {
         self.lab_of(light.at(self.parameters[0]))

@@ -167,6 +167,11 @@ fn dot_gain_is_not_taken_for_the_scanners_own_tone() {
         ..Scene::usual(&bench.layout)
     };
     let reading = bench.read(&bench.scan(&scene, &bench.heavy)).unwrap();
+    assert!(
+        reading.remarks.iter().any(|said| said.contains("exponent")),
+        "{:?}",
+        reading.remarks
+    );
     let mut tints = 0;
     for &(at, lab, _) in &reading.seen {
         let patch = &bench.strip.patches[at];
