@@ -44,7 +44,7 @@ pub(super) fn section(bound: &Bound, letter: f64) -> Drawing {
     let scale = SCALES
         .into_iter()
         .rev()
-        .find(|scale| thickness * scale <= letter * 22.0)
+        .find(|scale| thickness * scale <= letter * 13.0)
         .unwrap_or(1.0);
     let marks = if bound.board.mm() > 0.0 {
         case(bound, &layers)
