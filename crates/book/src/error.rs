@@ -5,6 +5,8 @@ use std::fmt;
 use measure::MeasureError;
 use thiserror::Error;
 
+use crate::bar_code::IsbnError;
+
 /// Everything that is wrong with a book file, in the order of its lines. Never empty.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub struct BookErrors(pub Vec<BookError>);
@@ -259,6 +261,26 @@ pub enum Problem {
         /// What to do instead.
         instead: String,
     },
+    /// A book number that is none.
+    #[error("`isbn`: {error}")]
+    BookNumber {
+        /// Why.
+        error: IsbnError,
+    },
+    /// A bar code that cannot be made.
+    #[error("`[barcode]`: {why}")]
+    BarCode {
+        /// Why.
+        why: String,
+    },
+    /// A plate that cannot have its name.
+    #[error("`{name}` cannot be the name of a finishing: {why}")]
+    PlateName {
+        /// The name.
+        name: String,
+        /// Why not.
+        why: String,
+    },
     /// A setting that does not exist.
     #[error("`{key}` is not a setting of the book")]
     UnknownSetting {
@@ -311,6 +333,10 @@ impl Problem {
             Self::WishedTwice { .. } => {
                 "Put all that is wished for it under one `[[piece]]`.".to_owned()
             }
+            Self::Path { key, .. } if key == "mask" => "Write the name as it stands in the book \
+                                                        folder, with forward slashes, such as \
+                                                        `masks/title.svg`."
+                .to_owned(),
             Self::Path { .. } => "Write the name as it stands below `art/` in the book folder, \
                                   with forward slashes, such as `coast/harbour.png`."
                 .to_owned(),
@@ -324,6 +350,16 @@ impl Problem {
             },
             Self::NoSuchPlace { entries, .. } => format!("Choose a place from 1 to {entries}."),
             Self::CannotTreat { instead, .. } => instead.clone(),
+            Self::BookNumber { error } => match error {
+                IsbnError::OldNumber(anew) => format!("Write it like `isbn = \"{anew}\"`."),
+                _ => "Compare it with the number that the agency gave, digit by digit.".to_owned(),
+            },
+            Self::BarCode { .. } => "A magnification of 100% without a reduction is always \
+                                     possible."
+                .to_owned(),
+            Self::PlateName { .. } => "Each plate needs a name that is no ink's and no other \
+                                       plate's, such as `title foil`."
+                .to_owned(),
             Self::UnknownSetting { near, .. } => match near {
                 Some(near) => format!("Did you mean `{near}`?"),
                 None => "Write section and key, such as `format.bleed`, or `page.NAME.caption` \

@@ -53,6 +53,7 @@ pub(crate) const BOOK: Section = Section {
         key("title", Text, "\"The Low Tide Line\"", "the title"),
         key("author", Text, "\"Ines Marlow\"", "the author"),
         key("language", Text, "\"en\"", "the language"),
+        key("isbn", Text, "\"978-0-306-40615-7\"", "the book number"),
     ],
 };
 
@@ -237,19 +238,57 @@ pub(crate) const COVER: Section = Section {
     name: "cover",
     keys: &[
         key(
+            "art",
+            Text,
+            "\"tide-line.png\"",
+            "the picture over the whole cover",
+        ),
+        key("focus", Text, "\"0.5 0.4\"", "the focus of the whole cover"),
+        key(
             "front",
             Text,
             "\"harbour.png\"",
             "the front cover's picture",
         ),
+        key(
+            "front_focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the front cover",
+        ),
         key("back", Text, "\"reeds.png\"", "the back cover's picture"),
+        key(
+            "back_focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the back cover",
+        ),
         key("ground", Text, "\"0 0 0 0\"", "the cover's ground"),
         key("front_words", Switch, "true", "words on the front cover"),
+        key(
+            "back_words",
+            Words,
+            "\"\"\"Words.\"\"\"",
+            "words on the back cover",
+        ),
         key(
             "spine_words",
             Text,
             "\"The Low Tide Line\"",
             "words on the spine",
+        ),
+        key("spine_reads", Text, "\"down\"", "which way the spine reads"),
+        key(
+            "front_flap_words",
+            Words,
+            "\"\"\"Words.\"\"\"",
+            "words on the front flap",
+        ),
+        key(
+            "back_flap_words",
+            Words,
+            "\"\"\"Words.\"\"\"",
+            "words on the back flap",
         ),
         key("ink", Text, "\"black\"", "the ink of the cover's words"),
     ],
@@ -303,6 +342,19 @@ pub(crate) const ENDPAPERS: Section = Section {
             "\"0.17mm\"",
             "the thickness of the endpapers",
         ),
+        key(
+            "art",
+            Text,
+            "\"tide-line.png\"",
+            "the picture over the endpapers",
+        ),
+        key(
+            "focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the endpapers's picture",
+        ),
+        key("ground", Text, "\"0 0 0 0\"", "the ground of the endpapers"),
     ],
 };
 
@@ -315,6 +367,85 @@ pub(crate) const JACKET: Section = Section {
         key("height", Text, "\"306mm\"", "the height of the jacket"),
         key("turn", Text, "\"3.5mm\"", "the jacket's turn at the edge"),
         key("flap", Text, "\"85mm\"", "the flaps of the jacket"),
+        key(
+            "art",
+            Text,
+            "\"tide-line.png\"",
+            "the picture over the jacket",
+        ),
+        key(
+            "focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the jacket's picture",
+        ),
+        key(
+            "front",
+            Text,
+            "\"harbour.png\"",
+            "the front picture of the jacket",
+        ),
+        key(
+            "front_focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the front of the jacket",
+        ),
+        key(
+            "back",
+            Text,
+            "\"reeds.png\"",
+            "the back picture of the jacket",
+        ),
+        key(
+            "back_focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the back of the jacket",
+        ),
+        key("ground", Text, "\"0 0 0 0\"", "the ground of the jacket"),
+        key(
+            "front_words",
+            Switch,
+            "true",
+            "title and author on the jacket",
+        ),
+        key(
+            "back_words",
+            Words,
+            "\"\"\"Words.\"\"\"",
+            "the words on the back of the jacket",
+        ),
+        key(
+            "spine_words",
+            Text,
+            "\"The Low Tide Line\"",
+            "the words on the spine of the jacket",
+        ),
+        key(
+            "spine_reads",
+            Text,
+            "\"down\"",
+            "which way the spine of the jacket reads",
+        ),
+        key(
+            "front_flap_words",
+            Words,
+            "\"\"\"Words.\"\"\"",
+            "the words on the front flap of the jacket",
+        ),
+        key(
+            "back_flap_words",
+            Words,
+            "\"\"\"Words.\"\"\"",
+            "the words on the back flap of the jacket",
+        ),
+        key(
+            "ink",
+            Text,
+            "\"black\"",
+            "the ink of the words on the jacket",
+        ),
     ],
 };
 
@@ -351,6 +482,54 @@ pub(crate) const BAND: Section = Section {
         key("height", Text, "\"70mm\"", "the height of the belly band"),
         key("tuck", Text, "\"80mm\"", "the tucks of the belly band"),
         key("ease", Text, "\"0.5mm\"", "the ease of the belly band"),
+        key(
+            "art",
+            Text,
+            "\"tide-line.png\"",
+            "the picture over the belly band",
+        ),
+        key(
+            "focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the belly band's picture",
+        ),
+        key(
+            "words",
+            Words,
+            "\"\"\"Words.\"\"\"",
+            "the words on the belly band",
+        ),
+        key(
+            "back_words",
+            Words,
+            "\"\"\"Words.\"\"\"",
+            "the words on the back of the belly band",
+        ),
+        key(
+            "spine_words",
+            Text,
+            "\"The Low Tide Line\"",
+            "the words on the spine of the belly band",
+        ),
+        key(
+            "spine_reads",
+            Text,
+            "\"down\"",
+            "which way the spine of the belly band reads",
+        ),
+        key(
+            "ground",
+            Text,
+            "\"0 0 0 0\"",
+            "the ground of the belly band",
+        ),
+        key(
+            "ink",
+            Text,
+            "\"black\"",
+            "the ink of the words on the belly band",
+        ),
     ],
 };
 
@@ -373,11 +552,117 @@ pub(crate) const SLIPCASE: Section = Section {
             "the thickness of the slipcase's covering",
         ),
         key("turn_in", Text, "\"15mm\"", "the turn-in of the slipcase"),
+        key(
+            "art",
+            Text,
+            "\"tide-line.png\"",
+            "the picture over the slipcase",
+        ),
+        key(
+            "focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the slipcase's picture",
+        ),
+        key(
+            "front",
+            Text,
+            "\"harbour.png\"",
+            "the front picture of the slipcase",
+        ),
+        key(
+            "front_focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the front of the slipcase",
+        ),
+        key(
+            "back",
+            Text,
+            "\"reeds.png\"",
+            "the back picture of the slipcase",
+        ),
+        key(
+            "back_focus",
+            Text,
+            "\"0.5 0.4\"",
+            "the focus of the back of the slipcase",
+        ),
+        key("ground", Text, "\"0 0 0 0\"", "the ground of the slipcase"),
+        key(
+            "front_words",
+            Switch,
+            "true",
+            "title and author on the slipcase",
+        ),
+        key(
+            "spine_words",
+            Text,
+            "\"The Low Tide Line\"",
+            "the words on the spine of the slipcase",
+        ),
+        key(
+            "spine_reads",
+            Text,
+            "\"down\"",
+            "which way the spine of the slipcase reads",
+        ),
+        key(
+            "ink",
+            Text,
+            "\"black\"",
+            "the ink of the words on the slipcase",
+        ),
+    ],
+};
+
+pub(crate) const BAR_CODE: Section = Section {
+    name: "barcode",
+    keys: &[
+        key("wanted", Switch, "true", "the bar code"),
+        key("on", Text, "\"jacket\"", "the piece with the bar code"),
+        key("panel", Text, "\"back\"", "the panel of the bar code"),
+        key("place", Text, "\"foot right\"", "the place of the bar code"),
+        key(
+            "magnification",
+            Text,
+            "\"100%\"",
+            "the magnification of the bar code",
+        ),
+        key(
+            "width_reduction",
+            Text,
+            "\"0.02mm\"",
+            "the bar width reduction",
+        ),
+        key("price", Text, "\"52495\"", "the price beside the bar code"),
+        key(
+            "white",
+            Switch,
+            "true",
+            "the white panel under the bar code",
+        ),
+    ],
+};
+
+/// A plate of foil, varnish or a blind stamp; stands once for each of them.
+pub(crate) const FINISHING: Section = Section {
+    name: "finishing",
+    keys: &[
+        key("name", Text, "\"title foil\"", "the name of the finishing"),
+        key("process", Text, "\"foil\"", "the process"),
+        key("on", Text, "\"cover\"", "the piece that is finished"),
+        key("panel", Text, "\"front\"", "the panel that is finished"),
+        key("mask", Text, "\"masks/title.svg\"", "the mask"),
+        key("words", Text, "\"title\"", "the words that are finished"),
+        key("colour", Text, "\"gold\"", "the colour"),
+        key("least_line", Text, "\"0.3mm\"", "the finest line"),
+        key("least_gap", Text, "\"0.4mm\"", "the finest gap"),
     ],
 };
 
 /// The sections that stand once, in the order in which a new file has them.
-pub(crate) const SECTIONS: [Section; 15] = [
+pub(crate) const SECTIONS: [Section; 16] = [
     BOOK,
     FORMAT,
     BINDING,
@@ -393,10 +678,11 @@ pub(crate) const SECTIONS: [Section; 15] = [
     PAPER,
     LEARNED,
     COVER,
+    BAR_CODE,
 ];
 
 /// The first words of every section name, which are what stands at the top of the file.
-pub(crate) const TOP: [&str; 15] = [
+pub(crate) const TOP: [&str; 17] = [
     "book",
     "format",
     "binding",
@@ -410,6 +696,8 @@ pub(crate) const TOP: [&str; 15] = [
     "press",
     "paper",
     "cover",
+    "barcode",
+    "finishing",
     "piece",
     "page",
 ];

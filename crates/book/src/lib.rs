@@ -3,7 +3,9 @@
 //!
 //! Knows no file system, no clock and no screen. Pixel sizes of pictures come in as a function.
 
+mod dress;
 mod error;
+mod finishing;
 mod key;
 mod model;
 mod names;
@@ -19,7 +21,9 @@ pub mod object;
 pub mod plan;
 pub mod propose;
 
+pub use dress::*;
 pub use error::{BookError, BookErrors, Problem};
+pub use finishing::*;
 pub use model::*;
 pub use object_wishes::*;
 pub use read::read;

@@ -3,6 +3,9 @@
 
 use measure::{Bulk, Grammage, Length, Resolution, Size};
 
+use crate::bar_code::Isbn;
+use crate::dress::Dress;
+use crate::finishing::{BarCodeWish, Finishing};
 use crate::object_wishes::ObjectWishes;
 
 /// Everything decided about one book.
@@ -26,8 +29,20 @@ pub struct Book {
     pub paper: ForPaper,
     /// What is wished for single pieces, wherever they stand.
     pub piece_wishes: Vec<PieceWish>,
-    /// The cover's pictures and words.
-    pub cover: CoverWishes,
+    /// What the cover is dressed in: a soft one, or the covering of a case.
+    pub cover: Dress,
+    /// What the jacket is dressed in.
+    pub jacket: Dress,
+    /// What the belly band is dressed in.
+    pub band: Dress,
+    /// What the slipcase is dressed in.
+    pub slipcase: Dress,
+    /// What the endpapers are dressed in, each of them as a spread.
+    pub endpapers: Dress,
+    /// The bar code; there is none without a book number.
+    pub bar_code: Option<BarCodeWish>,
+    /// Foil, varnish and blind stamps.
+    pub finishings: Vec<Finishing>,
     /// The running order, first to last.
     pub running_order: Vec<Entry>,
 }
@@ -41,6 +56,8 @@ pub struct About {
     pub author: String,
     /// BCP 47 language of the text, for hyphenation and the PDF; `en` unless said.
     pub language: String,
+    /// The book number, its check digit verified.
+    pub isbn: Option<Isbn>,
 }
 
 /// The page.
@@ -470,23 +487,6 @@ impl WordInk {
             Self::Paper => "paper",
         }
     }
-}
-
-/// The soft cover: back, spine, front.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CoverWishes {
-    /// Picture of the front, if any, as the art's name.
-    pub front: Option<String>,
-    /// Picture of the back, if any.
-    pub back: Option<String>,
-    /// Ground of what no picture covers, as C, M, Y, K in percent.
-    pub ground: [f64; 4],
-    /// Whether title and author are set on the front.
-    pub front_words: bool,
-    /// Words on the spine; empty for none.
-    pub spine_words: String,
-    /// Ink of the words.
-    pub ink: WordInk,
 }
 
 /// One entry of the running order: a treatment with what it shows.

@@ -81,7 +81,12 @@ ranges! {
     WHITE_POINT = "the lightness of the art's white", 85.0 to 100.0 "L*";
     RULING = "the screen ruling", 50.0 to 600.0 "lpi";
     PIECES = "the number of pieces with wishes of their own", 0.0 to 2000.0 "";
-    GROUND = "an ink of the cover's ground", 0.0 to 100.0 "%";
+    MAGNIFICATION = "the magnification of the bar code", 80.0 to 200.0 "%";
+    WIDTH_REDUCTION = "the bar width reduction", 0.0 to 0.33 "mm";
+    FINEST = "the finest line or gap of a finishing", 0.02 to 10.0 "mm";
+    FINISHINGS = "the number of finishings", 0.0 to 100.0 "";
+    PLATE_NAME = "the length of a finishing's name", 1.0 to 60.0 "characters";
+    GROUND = "an ink of a ground", 0.0 to 100.0 "%";
     FOCUS = "a part of the focus", 0.0 to 1.0 "";
     ENTRIES = "the number of entries in the running order", 0.0 to 2000.0 "";
     TITLE = "the length of the title", 1.0 to 300.0 "characters";

@@ -82,12 +82,18 @@ pub(super) fn on_wishes(
     findings: &mut Vec<Finding>,
 ) {
     let placed = || {
-        let cover = [&book.cover.front, &book.cover.back].into_iter().flatten();
+        let around = [
+            &book.cover,
+            &book.jacket,
+            &book.band,
+            &book.slipcase,
+            &book.endpapers,
+        ];
         book.running_order
             .iter()
             .flat_map(|entry| entry.treatment.pictures())
+            .chain(around.into_iter().flat_map(|dress| dress.pictures()))
             .map(|wanted| wanted.piece.as_str())
-            .chain(cover.map(String::as_str))
     };
     for wish in &book.piece_wishes {
         // A piece that stands on a page and is missing is said of the page.

@@ -4,8 +4,9 @@ use finding::{Finding, Place, Severity};
 use measure::{Length, PixelSize, Rect, Size};
 
 use super::page::{Layout, author, placed};
-use super::{CoverPlan, PlacedWords, Plan, WordStyle, fit};
-use crate::model::{BindingKind, Book, Format, Wanted, WordInk};
+use super::{CoverPlan, PlacedWords, Plan, Reads, WordStyle, fit};
+use crate::dress::SpineReads;
+use crate::model::{BindingKind, Book, Format, WordInk};
 use crate::object::{Object, SPINE_EDGE};
 
 /// Words on the front keep this clear of the trim, where the book has the room. Our assumption.
@@ -66,17 +67,12 @@ impl CoverPlan {
             (&wishes.front, front, "the front cover"),
         ];
         for (piece, window, place) in sides {
-            let Some(piece) = piece else { continue };
-            let wanted = Wanted {
-                piece: piece.clone(),
-                focus: (0.5, 0.5),
-                accept_low_resolution: false,
-            };
-            let frame = match layout.size(piece, place) {
+            let Some(wanted) = piece else { continue };
+            let frame = match layout.size(&wanted.piece, place) {
                 Some(size) => fit::cover(window, size, wanted.focus),
                 None => window,
             };
-            cover.pictures.push(placed(&wanted, frame, window));
+            cover.pictures.push(placed(wanted, frame, window));
         }
         let mut findings = layout.findings;
         if wishes.front_words {
@@ -87,6 +83,7 @@ impl CoverPlan {
                 paragraphs: author(book),
                 ink: wishes.ink,
                 turned: false,
+                reads: Reads::Across,
             });
         }
         cover.words.extend(spine_words(book, spine, &mut findings));
@@ -147,6 +144,10 @@ fn spine_words(book: &Book, spine: Length, findings: &mut Vec<Finding>) -> Optio
         paragraphs: Vec::new(),
         ink: book.cover.ink,
         turned: true,
+        reads: match book.spine_reads(&book.cover) {
+            SpineReads::Down => Reads::Down,
+            SpineReads::Up => Reads::Up,
+        },
     })
 }
 

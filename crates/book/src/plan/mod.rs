@@ -5,12 +5,14 @@ mod cover;
 pub(crate) mod fit;
 mod order;
 mod page;
+mod sheet;
 mod words;
 
 use finding::Finding;
 use measure::{Length, PixelSize, Rect, Size};
 
 pub(crate) use order::{causes, sections};
+pub use sheet::{InTheWay, PlacedBarCode, PlacedFinishing, SheetPlan};
 
 use crate::model::{Book, Entry, Format};
 use page::{Content, Layout};
@@ -101,8 +103,28 @@ pub struct PlacedWords {
     pub paragraphs: Vec<String>,
     /// Ink.
     pub ink: crate::WordInk,
-    /// Turned a quarter clockwise, reading from head to foot (spine).
+    /// Turned by a quarter, as on a spine.
     pub turned: bool,
+    /// Which way it runs.
+    pub reads: Reads,
+}
+
+/// Which way lines of words run on their sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Reads {
+    /// From left to right.
+    Across,
+    /// Turned a quarter clockwise: from head to foot.
+    Down,
+    /// Turned a quarter against the clock: from foot to head.
+    Up,
+}
+
+impl Reads {
+    /// Whether the block is turned by a quarter.
+    pub const fn is_turned(self) -> bool {
+        !matches!(self, Self::Across)
+    }
 }
 
 /// One page of the interior.

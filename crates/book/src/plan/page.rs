@@ -4,7 +4,7 @@ use finding::{Finding, Place, Severity};
 use measure::{Length, PixelSize, Rect, Size};
 
 use super::words::{ABOVE_CAPTION, above_folio, caption_height, folio, text_block, title_block};
-use super::{Page, PlacedPicture, PlacedWords, ReaderPage, Side, WordStyle, fit};
+use super::{Page, PlacedPicture, PlacedWords, ReaderPage, Reads, Side, WordStyle, fit};
 use crate::model::{Book, Format, Treatment, Wanted, WordInk};
 
 /// How far the proportions of a ready page may differ from those of the page with its bleed: half
@@ -67,6 +67,7 @@ impl Layout<'_> {
                     paragraphs: paragraphs.clone(),
                     ink: WordInk::Black,
                     turned: false,
+                    reads: Reads::Across,
                 });
                 if format.folios {
                     content.words.push(folio(format, side, number.0));
@@ -85,6 +86,7 @@ impl Layout<'_> {
                     paragraphs: paragraphs.clone(),
                     ink: WordInk::Black,
                     turned: false,
+                    reads: Reads::Across,
                 })]
             }
             Treatment::Blank => vec![Content::default()],
@@ -241,6 +243,7 @@ impl Layout<'_> {
                 paragraphs: vec![caption.to_owned()],
                 ink: WordInk::Black,
                 turned: false,
+                reads: Reads::Across,
             });
         }
         if format.folios {
@@ -397,6 +400,7 @@ fn title(book: &Book, side: Side) -> PlacedWords {
         paragraphs: author(book),
         ink: WordInk::Black,
         turned: false,
+        reads: Reads::Across,
     }
 }
 

@@ -7,7 +7,7 @@
 
 use measure::{Length, Rect};
 
-use super::{PlacedWords, Side, WordStyle};
+use super::{PlacedWords, Reads, Side, WordStyle};
 use crate::model::{Format, WordInk};
 
 /// No line of prose is longer: about 65 characters of 11 points. Our assumption.
@@ -94,5 +94,6 @@ pub(super) fn folio(format: &Format, side: Side, number: u32) -> PlacedWords {
         paragraphs: Vec::new(),
         ink: WordInk::Black,
         turned: false,
+        reads: Reads::Across,
     }
 }

@@ -36,6 +36,7 @@ impl Place<'_> {
         match self.section.name {
             "page" => "this page".to_owned(),
             "piece" => "this `[[piece]]`".to_owned(),
+            "finishing" => "this `[[finishing]]`".to_owned(),
             name => format!("`[{name}]`"),
         }
     }

@@ -1,6 +1,8 @@
 //! From the text of a book file to a [`Book`], or to everything that is wrong with it.
 
 mod cursor;
+mod dress;
+mod finishing;
 mod object;
 mod pages;
 mod paper;

@@ -243,11 +243,11 @@ fn treatment(
             let heading = cursor.line_of_text(place, "heading", range::TITLE);
             Treatment::Text {
                 heading: heading.map(|heading| heading.value).unwrap_or_default(),
-                paragraphs: words(cursor, place),
+                paragraphs: paragraphs(cursor, place, "words"),
             }
         }
         "colophon" => Treatment::Colophon {
-            paragraphs: words(cursor, place),
+            paragraphs: paragraphs(cursor, place, "words"),
         },
         _ => Treatment::Blank,
     })
@@ -298,7 +298,7 @@ pub(super) fn piece(cursor: &mut Cursor<'_>, place: Place<'_>, key: &str) -> Opt
     })
 }
 
-fn focus(cursor: &mut Cursor<'_>, place: Place<'_>, key: &str) -> (f64, f64) {
+pub(super) fn focus(cursor: &mut Cursor<'_>, place: Place<'_>, key: &str) -> (f64, f64) {
     const MIDDLE: (f64, f64) = (0.5, 0.5);
     let Some(found) = cursor.text(place, key) else {
         return MIDDLE;
@@ -356,8 +356,8 @@ fn default_margin(shorter: Length) -> Length {
 }
 
 /// Paragraphs of words, without unseen characters.
-fn words(cursor: &mut Cursor<'_>, place: Place<'_>) -> Vec<String> {
-    let Some(found) = cursor.text(place, "words") else {
+pub(super) fn paragraphs(cursor: &mut Cursor<'_>, place: Place<'_>, key: &str) -> Vec<String> {
+    let Some(found) = cursor.text(place, key) else {
         return Vec::new();
     };
     let count = found.value.chars().count();
@@ -369,7 +369,7 @@ fn words(cursor: &mut Cursor<'_>, place: Place<'_>) -> Vec<String> {
     if found.value.contains(unseen) {
         cursor.unreadable(
             place,
-            "words",
+            key,
             found.line,
             "words without control characters",
             found.value,

@@ -4,12 +4,14 @@ use measure::{Bulk, Grammage, Length, Percent, Resolution, Size};
 use toml_edit::TableLike;
 
 use super::cursor::{Cursor, Place};
-use super::{cut, object, pages, paper, path_fault, value};
+use super::{cut, dress, finishing, object, pages, paper, path_fault, value};
+use crate::bar_code::Isbn;
+use crate::dress::Dress;
 use crate::error::Problem;
 use crate::key;
 use crate::model::{
-    About, Binding, BindingKind, Book, CoverWishes, Finish, Format, PictureCoding, PressWishes,
-    Rendering, Signature, Stock, Thickness, WordInk,
+    About, Binding, BindingKind, Book, Finish, Format, PictureCoding, PressWishes, Rendering,
+    Signature, Stock, Thickness,
 };
 use crate::near::nearest;
 use crate::range;
@@ -29,6 +31,12 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
     let for_paper = paper::for_paper(cursor, top);
     let piece_wishes = paper::piece_wishes(cursor, top);
     let cover = cover(cursor, top);
+    let jacket = dress::dress(cursor, top, key::JACKET, true);
+    let band = dress::dress(cursor, top, key::BAND, false);
+    let slipcase = dress::dress(cursor, top, key::SLIPCASE, false);
+    let endpapers = dress::dress(cursor, top, key::ENDPAPERS, false);
+    let bar_code = finishing::bar_code(cursor, top, about.as_ref().and_then(|about| about.isbn));
+    let finishings = finishing::finishings(cursor, top);
     let running_order = pages::running_order(cursor, top, format.map(|format| format.trim));
     Some(Book {
         about: about?,
@@ -40,7 +48,13 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
         press: press?,
         paper: for_paper,
         piece_wishes,
-        cover: cover?,
+        cover,
+        jacket,
+        band,
+        slipcase,
+        endpapers,
+        bar_code,
+        finishings,
         running_order,
     })
 }
@@ -66,11 +80,34 @@ fn about(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<About> {
             found.value,
         );
     }
+    let isbn = isbn(cursor, place);
     Some(About {
         title: title?.value,
         author: author.map(|author| author.value).unwrap_or_default(),
         language: language.map_or("en", |language| language.value).to_owned(),
+        isbn,
     })
+}
+
+/// The book number; a wrong one is complained of.
+fn isbn(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<Isbn> {
+    let found = cursor.text(place, "isbn")?;
+    if found.value.trim().is_empty() {
+        return None;
+    }
+    match found.value.parse() {
+        Ok(isbn) => Some(isbn),
+        Err(error) => {
+            cursor.wrong(found.line, Problem::BookNumber { error });
+            None
+        }
+    }
+}
+
+/// The cover, whose section is read for nothing else.
+fn cover(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Dress {
+    cursor.section(top, key::COVER);
+    dress::dress(cursor, top, key::COVER, true)
 }
 
 fn format(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Format> {
@@ -276,44 +313,5 @@ fn press(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<PressWishes> {
         ink_limit: ink_limit.map(|found| found.value.percent()),
         resolution: resolution.map_or(print, |found| found.value),
         pictures: pictures.map_or(PictureCoding::Lossless, |found| found.value),
-    })
-}
-
-fn cover(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<CoverWishes> {
-    let place = cursor.section(top, key::COVER);
-    let front = pages::piece(cursor, place, "front");
-    let back = pages::piece(cursor, place, "back");
-    let ground = match cursor.text(place, "ground") {
-        None => [0.0; 4],
-        Some(found) => match value::numbers::<4>(found.value) {
-            Some(inks) => {
-                if !inks.iter().all(|ink| range::GROUND.holds(ink)) {
-                    cursor.out_of_range(found.line, range::GROUND, found.value);
-                }
-                inks
-            }
-            None => {
-                cursor.unreadable(
-                    place,
-                    "ground",
-                    found.line,
-                    "percent of cyan, magenta, yellow and black, such as \
-                                   `20 0 10 5`",
-                    found.value,
-                );
-                [0.0; 4]
-            }
-        },
-    };
-    let front_words = cursor.switch(place, "front_words", true);
-    let spine_words = cursor.line_of_text(place, "spine_words", range::TITLE);
-    let ink = cursor.word(place, "ink", &WordInk::WORDS);
-    Some(CoverWishes {
-        front: front.map(|front| front.value),
-        back: back.map(|back| back.value),
-        ground,
-        front_words,
-        spine_words: spine_words.map(|words| words.value).unwrap_or_default(),
-        ink: ink.map_or(WordInk::Black, |ink| ink.value),
     })
 }

@@ -75,7 +75,7 @@ fn a_folder_of_art_becomes_a_book() {
         ]
     );
     assert_eq!(plan.pages[0].number.side(), Side::Right);
-    assert_eq!(book.cover.front.as_deref(), Some("02 tall.png"));
+    assert_eq!(book.cover.front.as_ref().unwrap().piece, "02 tall.png");
     assert!(text.contains("# 6000 × 3600 px, "), "{text}");
 }
 

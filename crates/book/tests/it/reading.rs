@@ -72,7 +72,10 @@ fn a_full_book_reads_as_it_is_written() {
     assert_eq!(harbour.line, 69);
     assert_eq!((crab.recipe, crab.inks), (None, PieceInks::BlackAndYellow));
     assert_eq!(crab.sharpening, Some(Sharpening::None));
-    assert_eq!(book.cover.front.as_deref(), Some("coast/harbour.png"));
+    assert_eq!(
+        book.cover.front.as_ref().unwrap().piece,
+        "coast/harbour.png"
+    );
     assert_eq!(book.cover.back, None);
     assert_eq!(book.cover.ground, [60.0, 20.0, 0.0, 12.5]);
     assert_eq!(book.cover.ink, WordInk::Paper);
