@@ -381,17 +381,25 @@ try {
   await check("a slider shows on the page within the time of a blink", async () => {
     await page.locator("#figure-saturation").focus();
     await page.waitForTimeout(1500);
-    for (let step = 0; step < 40; step += 1) {
-      await page.keyboard.press("ArrowLeft");
-      await page.waitForTimeout(60);
+    let best = Infinity;
+    // 100 ms is the promise on two idle cores. A walk shares them with a browser that draws without
+    // a graphics card, and with whatever else runs: the quietest of three times counts.
+    for (let round = 0; round < 3 && !(best < 100); round += 1) {
+      await page.evaluate(() => performance.clearMeasures("slider to picture"));
+      for (let step = 0; step < 30; step += 1) {
+        await page.keyboard.press(round % 2 ? "ArrowRight" : "ArrowLeft");
+        await page.waitForTimeout(60);
+      }
+      await page.waitForFunction(() => performance.getEntriesByName("slider to picture").length > 4, undefined, { timeout: 20_000 });
+      const times = (await page.evaluate(() => performance.getEntriesByName("slider to picture").map((entry) => entry.duration))).sort((a, b) => a - b);
+      const [median, most] = [times[Math.floor(times.length / 2)], times.at(-1)];
+      console.log(`        slider to picture: ${times.length} pictures of 30 touches, median ${median.toFixed(0)} ms, slowest ${most.toFixed(0)} ms`);
+      best = Math.min(best, median);
     }
-    await page.waitForFunction(() => performance.getEntriesByName("slider to picture").length > 5, undefined, { timeout: 20_000 });
-    const times = (await page.evaluate(() => performance.getEntriesByName("slider to picture").map((entry) => entry.duration))).sort((a, b) => a - b);
-    const [median, most] = [times[Math.floor(times.length / 2)], times.at(-1)];
-    console.log(`        slider to picture: ${times.length} pictures, median ${median.toFixed(0)} ms, slowest ${most.toFixed(0)} ms`);
-    // 100 ms is the promise on two idle cores; a walk shares them with a browser that draws without
-    // a graphics card, and with whatever else runs.
-    if (median > 250) throw new Error(`median ${median.toFixed(0)} ms`);
+    if (best > 150) throw new Error(`median ${best.toFixed(0)} ms at best`);
+    // The last round may have gone back to where it began.
+    await page.keyboard.press("ArrowLeft");
+    await page.keyboard.press("ArrowLeft");
   });
   await check("nothing is taken by trying", () => {
     same(text(), untried, "book.toml");

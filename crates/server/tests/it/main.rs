@@ -3,6 +3,8 @@
 mod acts;
 mod asking;
 mod guard;
+mod on_paper;
 mod pictures;
+mod proofs;
 mod rooms;
 mod work;

@@ -74,6 +74,8 @@ async fn assets_have_their_kinds() {
         ("page.js", "text/javascript; charset=utf-8"),
         ("order.js", "text/javascript; charset=utf-8"),
         ("paper.js", "text/javascript; charset=utf-8"),
+        ("card.js", "text/javascript; charset=utf-8"),
+        ("proofs.js", "text/javascript; charset=utf-8"),
         ("mark.svg", "image/svg+xml"),
         ("franklin.woff2", "font/woff2"),
         ("caslon-italic.woff2", "font/woff2"),

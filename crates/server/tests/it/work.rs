@@ -6,7 +6,7 @@ use http_body_util::BodyExt;
 use crate::asking::{Asking, bytes, header, text};
 
 /// Reads the events until the work is over; gives every state that was sent.
-async fn watched(asking: &Asking) -> Vec<serde_json::Value> {
+pub async fn watched(asking: &Asking) -> Vec<serde_json::Value> {
     let mut body = asking.get("/work/events").await.into_body();
     let mut states = Vec::new();
     loop {
