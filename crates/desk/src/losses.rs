@@ -56,6 +56,9 @@ const SEEN: f64 = 0.005;
 /// Mean ΔE00 up to which a picture as a whole looks the same; our assumption, about what is seen
 /// side by side only.
 const ALIKE: f64 = 2.0;
+/// Mean ΔE00 above which art in few inks had colours to lose; greys in two inks change by less, for
+/// their tint. Our assumption.
+const COLOURS: f64 = 8.0;
 
 /// What will be lost, as one plain sentence.
 fn sentence(loss: &Loss, inks: PieceInks) -> String {
@@ -66,9 +69,12 @@ fn sentence(loss: &Loss, inks: PieceInks) -> String {
     };
     let mut parts = Vec::new();
     if let Some(few) = few {
-        parts.push(format!(
-            "it prints in {few}, so that its colours become greys"
-        ));
+        let colours = if loss.mean_lost > COLOURS {
+            ", so that its colours become greys"
+        } else {
+            ""
+        };
+        parts.push(format!("it prints in {few}{colours}"));
     } else if loss.out_of_reach >= SEEN {
         let how = match loss.out_of_reach_by {
             by if by < 6.0 => "a little duller",
@@ -170,11 +176,16 @@ mod tests {
         let lost = Loss {
             out_of_reach: 0.9,
             out_of_reach_by: 20.0,
+            mean_lost: 18.0,
             ..loss()
         };
         assert_eq!(
             sentence(&lost, PieceInks::BlackAndYellow),
             "It prints in black and yellow, so that its colours become greys."
+        );
+        assert_eq!(
+            sentence(&loss(), PieceInks::Black),
+            "It prints in black ink alone."
         );
     }
 

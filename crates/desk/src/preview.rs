@@ -35,10 +35,10 @@ use crate::pyramid::{self, jpeg};
 use crate::unit::{self, Sheet};
 use crate::{Desk, DeskError, LegendStep, Sample, SheetName, View, art_folder, files};
 
-/// Bytes of sheets that are kept: two pages of 250 × 300 mm on the screen and in print.
-const KEPT_BYTES: usize = 230 << 20;
+/// Bytes of sheets that are kept: a spread of 250 × 300 mm in print, and one page on the screen.
+const KEPT_BYTES: usize = 170 << 20;
 /// Bytes of small copies of art, and of sheets laid out for trials.
-const SMALL_BYTES: usize = 40 << 20;
+const SMALL_BYTES: usize = 24 << 20;
 /// Bytes of decoded art that are kept: the other page of a spread is wanted next.
 const ART_BYTES: usize = 80 << 20;
 /// The largest sheet that is shown at full depth.

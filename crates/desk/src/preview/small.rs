@@ -502,8 +502,8 @@ fn folio(rgb: &mut [u8], size: PixelSize, page: ReaderPage, left: u32, top: u32,
             height: mm(FOLIO_ROOM),
         },
         style: Style::Folio,
-        heading: String::new(),
-        paragraphs: vec![page.0.to_string()],
+        heading: page.0.to_string(),
+        paragraphs: Vec::new(),
         language: "en".to_owned(),
     };
     // A contact sheet without a number is better than none.
@@ -513,7 +513,7 @@ fn folio(rgb: &mut [u8], size: PixelSize, page: ReaderPage, left: u32, top: u32,
     let words = WordsInput {
         galley,
         x: mm(left),
-        y: mm(top + 5),
+        y: mm(top),
         paper: false,
         turned: false,
     };
@@ -530,4 +530,44 @@ fn folio(rgb: &mut [u8], size: PixelSize, page: ReaderPage, left: u32, top: u32,
             }
         }
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_folio_stands_below_its_page_and_within_its_room() {
+        let size = PixelSize {
+            width: 300,
+            height: 60,
+        };
+        let mut rgb = TABLE.repeat(size.count() as usize);
+        folio(&mut rgb, size, ReaderPage(28), 100, 30, 110);
+        let dark = rgb.as_chunks::<3>().0.iter().enumerate();
+        let places: Vec<(usize, usize)> = dark
+            .filter(|(_, rgb)| rgb[0] < 150)
+            .map(|(at, _)| (at % 300, at / 300))
+            .collect();
+        assert!((6..200).contains(&places.len()), "{places:?}");
+        for (x, y) in places {
+            assert!((100..210).contains(&x) && (30..60).contains(&y), "{x}, {y}");
+        }
+    }
+
+    #[test]
+    fn pages_of_a_contact_sheet_lie_beside_each_other_and_within_it() {
+        for spreads in [1, 2, 9, 21, 97] {
+            let sheet = Contact::new(1400, spreads, Size::from_mm(250.0, 300.0));
+            for page in 1..2 * spreads {
+                let (x, y) = sheet.corner(ReaderPage(page));
+                assert!(x + sheet.page.width <= sheet.width, "{spreads}, {page}");
+                assert!(y + sheet.page.height + FOLIO_ROOM <= sheet.height);
+            }
+            if spreads > 1 {
+                let (left, right) = (sheet.corner(ReaderPage(2)), sheet.corner(ReaderPage(3)));
+                assert_eq!((left.0 + sheet.page.width, left.1), right);
+            }
+        }
+    }
 }
