@@ -194,7 +194,11 @@ pub(crate) fn take(
                 figure.said(own)
             ));
         }
-        let value = differs.then(|| figure.written(own)).unwrap_or_default();
+        let value = if differs {
+            figure.written(own)
+        } else {
+            String::new()
+        };
         values.push((format!("{prefix}.{}", figure.key), value));
     }
     Edit::SetAll {

@@ -744,6 +744,7 @@ document.addEventListener("renewed", () => {
   }
   // The page as it was sent knows nothing of how it was being looked at.
   viewer.classList.add("live");
+  size();
   readingButton.setAttribute("aria-pressed", String(reading));
   open(facts.page, true);
   show(view);
