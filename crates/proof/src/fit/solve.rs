@@ -98,10 +98,12 @@ fn step_from(points: &[&Point], weights: &Weights, pull: f64, usual: f64) -> Opt
 fn solve(mut matrix: [[f64; WEIGHTS]; WEIGHTS], mut right: Weights) -> Option<Weights> {
     for i in 0..WEIGHTS {
         for j in 0..=i {
-            let mut value = matrix[i][j];
-            for k in 0..j {
-                value -= matrix[i][k] * matrix[j][k];
-            }
+            let done: f64 = matrix[i][..j]
+                .iter()
+                .zip(&matrix[j][..j])
+                .map(|(one, other)| one * other)
+                .sum();
+            let value = matrix[i][j] - done;
             matrix[i][j] = if i == j {
                 if value.is_nan() || value <= 1e-15 {
                     return None;
@@ -137,8 +139,8 @@ mod tests {
         let mut wanted = [0.0; WEIGHTS];
         for i in 0..WEIGHTS {
             wanted[i] = (i as f64 * 1.7).sin();
-            for j in 0..WEIGHTS {
-                matrix[i][j] = 1.0 / (1.0 + (i as f64 - j as f64).abs());
+            for (j, cell) in matrix[i].iter_mut().enumerate() {
+                *cell = 1.0 / (1.0 + (i as f64 - j as f64).abs());
             }
             matrix[i][i] += 2.0;
         }

@@ -124,7 +124,7 @@ fn a_tilted_strip_seen_a_little_aslant_is_read_as_well() {
         let (mean, most) = errors(&reading, &bench.right);
         assert!(mean < 0.5 && most < 1.5, "{turn}: {mean} {most}");
         let off = (reading.turned - turn).rem_euclid(360.0);
-        assert!(off < 0.3 || off > 359.7, "{turn}: {}", reading.turned);
+        assert!(!(0.3..=359.7).contains(&off), "{turn}: {}", reading.turned);
     }
 }
 
@@ -155,7 +155,7 @@ fn a_strip_lying_any_way_round_gives_the_same_colours() {
         let (mean, most) = errors(&reading, &bench.right);
         assert!(mean < 0.5 && most < 1.5, "{angle}: {mean} {most}");
         let off = (reading.turned - angle).rem_euclid(360.0);
-        assert!(off < 0.1 || off > 359.9, "{angle}: {}", reading.turned);
+        assert!(!(0.1..=359.9).contains(&off), "{angle}: {}", reading.turned);
     }
 }
 

@@ -336,7 +336,7 @@ impl<'a> Sheet<'a> {
         if self.layout.corners.iter().any(inside) {
             return self.black;
         }
-        match self.layout.patches.iter().position(|rect| inside(rect)) {
+        match self.layout.patches.iter().position(inside) {
             Some(at) => self.dots(self.patches[at], u, v),
             None => self.paper,
         }
