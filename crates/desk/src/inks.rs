@@ -28,13 +28,22 @@ type Slot<T> = Arc<OnceLock<Result<Arc<T>, ColourError>>>;
 
 /// Tables of one kind by the digest of what they are built from.
 struct Tables<T> {
-    kept: Mutex<(HashMap<Digest, Slot<T>>, VecDeque<Digest>)>,
+    kept: Mutex<Shelf<T>>,
+}
+
+struct Shelf<T> {
+    slots: HashMap<Digest, Slot<T>>,
+    /// Last asked for, last in line.
+    order: VecDeque<Digest>,
 }
 
 impl<T> Default for Tables<T> {
     fn default() -> Self {
         Self {
-            kept: Mutex::default(),
+            kept: Mutex::new(Shelf {
+                slots: HashMap::new(),
+                order: VecDeque::new(),
+            }),
         }
     }
 }
@@ -47,7 +56,7 @@ impl<T> Tables<T> {
     ) -> Result<Arc<T>, ColourError> {
         let slot = {
             let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-            let (slots, order) = &mut *kept;
+            let Shelf { slots, order } = &mut *kept;
             order.retain(|known| *known != key);
             order.push_back(key);
             let slot = slots.entry(key).or_default().clone();

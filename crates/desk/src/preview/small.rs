@@ -88,6 +88,9 @@ enum LaidPixels {
     Ink(Vec<u8>),
 }
 
+/// Writes one line of a picture as it prints, sRGB.
+type PrintLine<'a> = Box<dyn Fn(usize, &mut [u8]) + Sync + 'a>;
+
 impl Bytes for Laid {
     fn bytes(&self) -> usize {
         let pictures = self.pictures.iter().map(|picture| match &picture.pixels {
@@ -233,7 +236,7 @@ impl Laid {
         let mut rgb = seen(self.ground).repeat(self.size.count() as usize);
         for picture in &self.pictures {
             let width = picture.place.size().width as usize;
-            let printed: Box<dyn Fn(usize, &mut [u8]) + Sync> = match &picture.pixels {
+            let printed: PrintLine<'_> = match &picture.pixels {
                 LaidPixels::Ink(ink) => {
                     let proof = proof.clone();
                     Box::new(move |line, out| {

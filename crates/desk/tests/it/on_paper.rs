@@ -319,7 +319,7 @@ fn a_trial_shows_what_the_recipe_would_print() {
     };
     let (width, height, none) = trial(&Compensation::NONE, None);
     let size = desk.page_size(LEFT).unwrap();
-    assert!(height <= 400 && height >= 396);
+    assert!((396..=400).contains(&height));
     assert!(
         (f64::from(width) / f64::from(height) - f64::from(size.width) / f64::from(size.height))
             .abs()
