@@ -15,7 +15,8 @@ use crate::moment;
 pub(crate) use proofs::{ProofFileKind, ProofFileRow, ReadingRow, StripRow};
 
 /// The migrations, each run once, in order; `user_version` counts those that have run.
-const MIGRATIONS: &[&str] = &["
+const MIGRATIONS: &[&str] = &[
+    "
     -- Every text that book.toml has had. Never changed, never deleted.
     CREATE TABLE book_version (
         id      INTEGER PRIMARY KEY,
@@ -50,7 +51,8 @@ const MIGRATIONS: &[&str] = &["
         height      INTEGER,
         problem     TEXT
     ) WITHOUT ROWID;
-", "
+",
+    "
     -- Control strips that were made. A measurement names the version of its strip.
     CREATE TABLE proof_strip (
         version     INTEGER PRIMARY KEY,
@@ -90,7 +92,8 @@ const MIGRATIONS: &[&str] = &["
         at          TEXT NOT NULL,
         reading     INTEGER NOT NULL REFERENCES proof_reading (id)
     );
-"];
+",
+];
 
 /// A file's outer signs, by which a change is noticed without reading it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -99,9 +99,7 @@ pub(super) fn overflow_finding(kind: FileKind, number: u32, overflow: Length) ->
         return None;
     }
     let (place, where_) = match kind {
-        FileKind::Interior | FileKind::Proof => {
-            (Place::Page(number), format!("on page {number}"))
-        }
+        FileKind::Interior | FileKind::Proof => (Place::Page(number), format!("on page {number}")),
         FileKind::Cover => (Place::Whole, "on the cover".to_owned()),
     };
     Some(
