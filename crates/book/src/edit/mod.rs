@@ -57,10 +57,11 @@ pub enum Edit {
     },
     /// Sets one value of the book file, such as `stock.text.grammage` to `170 g/m2`.
     ///
-    /// Keys of one page are `page.NAME.key`, and keys of one piece, wherever it stands, are
-    /// `piece.ART.key`; the last dot parts the key from the name. A piece of which nothing was said
-    /// before gets a `[[piece]]` of its own, and one of which nothing is left to say loses it. An empty value takes the key out, so that what holds
-    /// without it holds again.
+    /// Keys of one page are `page.NAME.key`, those of one piece, wherever it stands, are
+    /// `piece.ART.key`, and those of a finishing `finishing.NAME.key`; the last dot parts the key
+    /// from the name. A piece or finishing of which nothing was said before gets a section of its
+    /// own, one of which nothing is left to say loses it, and so does one whose name is set to
+    /// nothing. An empty value takes the key out, so that what holds without it holds again.
     Set {
         /// Dotted key.
         key: String,

@@ -15,8 +15,13 @@ pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, Stri
     if let Some(rest) = dotted.strip_prefix("page.") {
         return set_on_page(text, dotted, rest, typed);
     }
-    if let Some(rest) = dotted.strip_prefix("piece.") {
-        return set_on_piece(text, dotted, rest, typed);
+    for named in [PIECES, FINISHINGS] {
+        if let Some(rest) = dotted
+            .strip_prefix(named.section.name)
+            .and_then(|rest| rest.strip_prefix('.'))
+        {
+            return set_on_named(text, named, dotted, rest, typed);
+        }
     }
     let Some((section, key)) = SECTIONS.iter().find_map(|section| {
         let name = dotted.strip_prefix(section.name)?.strip_prefix('.')?;
@@ -108,24 +113,55 @@ fn set_on_page(
     Ok((blocks.text(), what))
 }
 
-/// Sets `ART.key` of a piece, where the name of the art has dots of its own.
-fn set_on_piece(
+/// Sections of which there is one for each thing that has a name.
+#[derive(Clone, Copy)]
+struct Named {
+    section: Section,
+    /// The key that names the thing.
+    by: &'static str,
+    /// What it is called in a sentence, in front of its name.
+    what: &'static str,
+}
+
+const PIECES: Named = Named {
+    section: key::PIECE,
+    by: "art",
+    what: "all that was wished for",
+};
+const FINISHINGS: Named = Named {
+    section: key::FINISHING,
+    by: "name",
+    what: "the finishing",
+};
+
+/// Sets `NAME.key` of a thing, where the name may have dots of its own. A thing that is not there
+/// is made; an empty name takes it out.
+fn set_on_named(
     text: &str,
+    named: Named,
     dotted: &str,
     rest: &str,
     typed: &str,
 ) -> Result<(String, String), BookErrors> {
-    const PIECES: &str = "piece";
-    const PATH: [&str; 1] = [PIECES];
-    let (art, key) = name_and_key(&key::PIECE, dotted, rest)?;
-    let mut blocks = Blocks::of(text, PIECES)?;
+    let header = named.section.name;
+    let path = [header];
+    let (name, key) = name_and_key(&named.section, dotted, rest)?;
+    let mut blocks = Blocks::of(text, header)?;
     let mut place = None;
     for index in 0..blocks.len() {
-        let named = value_of(blocks.body(index), &PATH, "art")?;
-        if named.is_some_and(|named| plain(&named) == art) {
+        let written = value_of(blocks.body(index), &path, named.by)?;
+        if written.is_some_and(|written| plain(&written) == name) {
             place = Some(index);
             break;
         }
+    }
+    if key.name == named.by && typed.trim().is_empty() {
+        let Some(index) = place else {
+            return Ok((text.to_owned(), format!("Left `{}` unsaid", cut(name))));
+        };
+        blocks.remove(index);
+        let what = format!("Took {} `{}` out", named.what, cut(name));
+        return Ok((blocks.text(), what));
     }
     let value = match typed.trim() {
         "" => None,
@@ -133,20 +169,21 @@ fn set_on_piece(
     };
     let body = place.map(|index| blocks.body(index).to_owned());
     let before = match &body {
-        Some(body) => value_of(body, &PATH, key.name)?,
+        Some(body) => value_of(body, &path, key.name)?,
         None => None,
     };
-    let what = words(key, Some(art), before.as_deref(), value.as_deref());
+    let what = words(key, Some(name), before.as_deref(), value.as_deref());
     let new = match (place.zip(body), value) {
         (None, None) => text.to_owned(),
         (None, Some(value)) => {
-            let name = if key.name == "art" {
+            let by = named.by;
+            let written = if key.name == by {
                 value.clone()
             } else {
-                quoted(art)
+                quoted(name)
             };
-            let mut body = format!("[[{PIECES}]]\nart = {name}");
-            if key.name != "art" {
+            let mut body = format!("[[{header}]]\n{by} = {written}");
+            if key.name != by {
                 body.push_str(&format!("\n{} = {value}", key.name));
             }
             if blocks.len() > 0 {
@@ -157,15 +194,15 @@ fn set_on_piece(
             }
         }
         (Some((index, body)), Some(value)) => {
-            if let Some(body) = set_key(&body, &PATH, key.name, &value)? {
+            if let Some(body) = set_key(&body, &path, key.name, &value)? {
                 blocks.replace(index, body);
             }
             blocks.text()
         }
         (Some((index, body)), None) => {
-            let body = remove_key(&body, &PATH, key.name)?.unwrap_or(body);
+            let body = remove_key(&body, &path, key.name)?.unwrap_or(body);
             // A section that says nothing any more goes, unless somebody has put a remark there.
-            if keys_of(&body, &PATH)? == ["art"] && !body.contains('#') {
+            if keys_of(&body, &path)? == [named.by] && !body.contains('#') {
                 blocks.remove(index);
             } else {
                 blocks.replace(index, body);
@@ -243,7 +280,7 @@ fn unknown(dotted: &str) -> BookErrors {
     if near.is_none()
         && let Some((one, key)) = dotted.rsplit_once('.')
     {
-        near = [key::PAGE, key::PIECE]
+        near = [key::PAGE, key::PIECE, key::FINISHING]
             .iter()
             .find(|section| {
                 let rest = one.strip_prefix(section.name);

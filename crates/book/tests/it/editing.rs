@@ -446,6 +446,13 @@ fn any_edit(entries: usize) -> impl Strategy<Value = Edit> {
         "piece.p1.png.inks",
         "piece.p1.png.art",
         "piece...art",
+        "finishing.title foil.process",
+        "finishing.title foil.mask",
+        "finishing.title foil.name",
+        "finishing...words",
+        "barcode.price",
+        "book.isbn",
+        "jacket.ground",
         "x.y",
         "page.",
     ]);

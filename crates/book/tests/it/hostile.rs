@@ -5,7 +5,7 @@ use std::path::Path;
 
 use book::drawing::Drawing;
 use book::object::Object;
-use book::plan::{CoverPlan, Plan};
+use book::plan::{CoverPlan, Plan, SheetPlan};
 use book::read;
 use proptest::prelude::*;
 
@@ -16,6 +16,9 @@ fn whole_way(text: &str) {
     if let Ok(book) = read(text) {
         let (plan, _) = Plan::lay_out(&book, &|_| Some(pixels(u32::MAX, 1)));
         let _ = CoverPlan::lay_out(&book, &plan, &|_| Some(pixels(1, u32::MAX)));
+        for picture in [pixels(1, u32::MAX), pixels(u32::MAX, 1)] {
+            let _ = SheetPlan::lay_out_all(&book, &plan, &|_| Some(picture));
+        }
         let object = Object::of(&book, &plan);
         let drawing = Drawing::whole(&book, &object).svg();
         assert!(!drawing.contains("NaN") && !drawing.contains("inf"));
@@ -71,10 +74,11 @@ proptest! {
     #[test]
     fn no_toml_makes_a_panic(
         lines in prop::collection::vec(
-            ("(\\[\\[(page|piece)\\]\\]|\\[paper(\\.learned)?\\]|\\[(book|format|binding|stock|stock\\.text|press|cover|case|\
-              endpapers|jacket|flaps|band|slipcase)\\]|\
+            ("(\\[\\[(page|piece|finishing)\\]\\]|\\[paper(\\.learned)?\\]|\\[(book|format|binding|stock|stock\\.text|press|cover|case|\
+              endpapers|jacket|flaps|band|slipcase|barcode)\\]|\
               (title|trim|bleed|kind|signature|grammage|bulk|caliper|name|treatment|art|left|right|\
-              focus|margin|words|page|ground|spine|square|hinge|flap|wanted|height|x)(\\.y)?)",
+              focus|margin|words|page|ground|spine|square|hinge|flap|wanted|height|isbn|panel|on|mask|\
+              process|price|magnification|front|back|spine_words|ink|x)(\\.y)?)",
              "( = (\"[-0-9. a-z%/]{0,12}\"|[-0-9.e]{1,8}|true|\\[\\]|\\{\\}|'''\n|1979-05-27))?"),
             0..40,
         ),

@@ -7,6 +7,7 @@ mod editing;
 mod hostile;
 mod object;
 mod planning;
+mod printed_sheets;
 mod proposing;
 mod reading;
 mod sheets;
