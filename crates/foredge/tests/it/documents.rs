@@ -94,7 +94,10 @@ fn every_figure_of_the_object_says_where_it_comes_from() {
         .collect();
     for figure in &figures {
         let basis = figure["basis"].as_str().unwrap();
-        assert!(["given", "typical", "reckoned"].contains(&basis), "{figure}");
+        assert!(
+            ["given", "typical", "reckoned"].contains(&basis),
+            "{figure}"
+        );
     }
     let of = |key: &str| {
         let one = figures.iter().find(|figure| figure["key"] == key).unwrap();
