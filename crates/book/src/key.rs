@@ -682,7 +682,7 @@ pub(crate) const SECTIONS: [Section; 16] = [
 ];
 
 /// The first words of every section name, which are what stands at the top of the file.
-pub(crate) const TOP: [&str; 17] = [
+pub(crate) const TOP: [&str; 18] = [
     "book",
     "format",
     "binding",
@@ -698,6 +698,7 @@ pub(crate) const TOP: [&str; 17] = [
     "cover",
     "barcode",
     "finishing",
+    "source",
     "piece",
     "page",
 ];

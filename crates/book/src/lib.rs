@@ -13,10 +13,12 @@ mod near;
 mod object_wishes;
 mod range;
 mod read;
+mod sources;
 
 pub mod bar_code;
 pub mod drawing;
 pub mod edit;
+pub mod measured;
 pub mod object;
 pub mod plan;
 pub mod propose;
@@ -27,3 +29,4 @@ pub use finishing::*;
 pub use model::*;
 pub use object_wishes::*;
 pub use read::read;
+pub use sources::Source;

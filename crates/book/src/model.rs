@@ -7,6 +7,7 @@ use crate::bar_code::Isbn;
 use crate::dress::Dress;
 use crate::finishing::{BarCodeWish, Finishing};
 use crate::object_wishes::ObjectWishes;
+use crate::sources::Source;
 
 /// Everything decided about one book.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,6 +44,8 @@ pub struct Book {
     pub bar_code: Option<BarCodeWish>,
     /// Foil, varnish and blind stamps.
     pub finishings: Vec<Finishing>,
+    /// Where accepted figures come from.
+    pub sources: Vec<Source>,
     /// The running order, first to last.
     pub running_order: Vec<Entry>,
 }

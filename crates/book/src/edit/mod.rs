@@ -7,6 +7,7 @@ mod blocks;
 mod learn;
 mod literal;
 mod set;
+mod source;
 mod table;
 mod treat;
 

@@ -4,7 +4,7 @@ use super::blocks::{Blocks, comments_below};
 use super::literal::literal;
 use super::literal::quoted;
 use super::table::{end_of, has_table, keys_of, line_end, plain, remove_key, set_key, value_of};
-use super::{Edit, PAGES, index_of};
+use super::{Edit, PAGES, index_of, source};
 use crate::error::{BookError, BookErrors, Problem};
 use crate::key::{self, Key, SECTIONS, Section};
 use crate::near::nearest;
@@ -14,6 +14,9 @@ use crate::read::{cut, parse, read};
 pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, String), BookErrors> {
     if let Some(rest) = dotted.strip_prefix("page.") {
         return set_on_page(text, dotted, rest, typed);
+    }
+    if let Some(figure) = dotted.strip_prefix("source.") {
+        return source::set(text, figure, typed);
     }
     for named in [PIECES, FINISHINGS] {
         if let Some(rest) = dotted
@@ -33,6 +36,7 @@ pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, Stri
     let before = value_of(text, &path, key.name)?;
     if typed.trim().is_empty() {
         let new = remove_key(text, &path, key.name)?.unwrap_or_else(|| text.to_owned());
+        let new = source::dropped(new, dotted)?;
         return Ok((new, words(key, None, before.as_deref(), None)));
     }
     let value = literal(key, dotted, typed)?;
@@ -52,8 +56,9 @@ pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, Stri
     if let Some(other) = other
         && let Some(without) = remove_key(&new, &path, other)?
     {
-        new = without;
+        new = source::dropped(without, &format!("{}.{other}", section.name))?;
     }
+    let new = source::dropped(new, dotted)?;
     Ok((new, words(key, None, before.as_deref(), Some(&value))))
 }
 
@@ -226,7 +231,7 @@ fn name_and_key<'r>(
 
 /// The text with a new section: behind the one that it lies within, if that is there, else behind
 /// all the others and in front of the pages.
-fn with_section(text: &str, within: &[&str], lines: &str) -> Result<String, BookErrors> {
+pub(super) fn with_section(text: &str, within: &[&str], lines: &str) -> Result<String, BookErrors> {
     let document = parse(text)?;
     let root = document.as_table();
     let parent = within

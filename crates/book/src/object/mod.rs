@@ -66,10 +66,16 @@ impl Object {
     /// grammage, or volume × density for boards. Glue, thread, wire, varnish and the moisture of
     /// the day are left out, so that a real copy may weigh a few percent more or less.
     pub fn of(book: &Book, plan: &Plan) -> Self {
-        let mut reckoning = Reckoning::default();
         let pages = u32::try_from(plan.pages.len()).unwrap_or(u32::MAX);
-        let block = Block::reckon(book, pages, &mut reckoning);
         let signatures = plan.sections.iter().map(|section| section.pages).collect();
+        Self::of_pages(book, pages, signatures)
+    }
+
+    /// The same for so many pages, folded into signatures of so many pages each, whatever stands in
+    /// the running order: a dummy, or another book of this make.
+    pub fn of_pages(book: &Book, pages: u32, signatures: Vec<u32>) -> Self {
+        let mut reckoning = Reckoning::default();
+        let block = Block::reckon(book, pages, &mut reckoning);
         let (spine, bound, mut flats) = match book.binding.kind {
             BindingKind::SewnCase => case::reckon(book, &block, signatures, &mut reckoning),
             BindingKind::SewnSoft | BindingKind::GluedSoft | BindingKind::WireStitched => {
@@ -108,6 +114,7 @@ impl Object {
             cautions: Vec::new(),
             asks: Vec::new(),
         };
+        sourced(&mut object.parts, book);
         object.cautions = caution::cautions(book, &object, reckoned_spine);
         object.asks = caution::asks(book, &object);
         object
@@ -136,5 +143,16 @@ impl Object {
     /// Weight of one copy in grams.
     pub fn copy_g(&self) -> f64 {
         self.copy.grams()
+    }
+}
+
+/// Tells of given figures where they come from, where the book file says so.
+fn sourced(parts: &mut [Part], book: &Book) {
+    for one in parts.iter_mut().flat_map(|part| &mut part.dimensions) {
+        if let (Basis::Given, Some(source)) =
+            (one.basis, one.key.and_then(|key| book.source_of(key)))
+        {
+            source.clone_into(&mut one.how);
+        }
     }
 }

@@ -7,6 +7,7 @@ mod object;
 mod pages;
 mod paper;
 mod sections;
+mod sources;
 mod syntax;
 mod value;
 

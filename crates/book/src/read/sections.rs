@@ -4,7 +4,7 @@ use measure::{Bulk, Grammage, Length, Percent, Resolution, Size};
 use toml_edit::TableLike;
 
 use super::cursor::{Cursor, Place};
-use super::{cut, dress, finishing, object, pages, paper, path_fault, value};
+use super::{cut, dress, finishing, object, pages, paper, path_fault, sources, value};
 use crate::bar_code::Isbn;
 use crate::dress::Dress;
 use crate::error::Problem;
@@ -37,6 +37,7 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
     let endpapers = dress::dress(cursor, top, key::ENDPAPERS, false);
     let bar_code = finishing::bar_code(cursor, top, about.as_ref().and_then(|about| about.isbn));
     let finishings = finishing::finishings(cursor, top);
+    let sources = sources::sources(cursor, top);
     let running_order = pages::running_order(cursor, top, format.map(|format| format.trim));
     Some(Book {
         about: about?,
@@ -55,6 +56,7 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
         endpapers,
         bar_code,
         finishings,
+        sources,
         running_order,
     })
 }

@@ -1,0 +1,228 @@
+//! Which of their lines is which of ours.
+
+use measure::Length;
+
+/// A line across one direction.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Line {
+    pub(super) at: Length,
+    /// How much the gap before it counts: more, the surer it is.
+    pub(super) sure: f64,
+    /// Whether it is an edge, and then whether of the bleed; a fold or a mere line is none.
+    pub(super) edge: Option<Edge>,
+    /// Too short to be a fold or an edge: a mark.
+    pub(super) short: bool,
+}
+
+/// Which edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Edge {
+    Trim,
+    Bleed,
+}
+
+impl Line {
+    pub(super) const fn edge(at: Length, is_bleed: bool) -> Self {
+        Self {
+            at,
+            sure: 1.0,
+            edge: Some(if is_bleed { Edge::Bleed } else { Edge::Trim }),
+            short: false,
+        }
+    }
+
+    pub(super) const fn fold(at: Length) -> Self {
+        Self {
+            at,
+            sure: 1.0,
+            edge: None,
+            short: false,
+        }
+    }
+}
+
+/// One of ours and the one of theirs that it was found in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pair {
+    pub(super) ours: Length,
+    pub(super) theirs: Length,
+    edge: Option<Edge>,
+}
+
+impl Pair {
+    /// What ours is.
+    pub(super) fn name(&self) -> String {
+        match self.edge {
+            Some(Edge::Trim) => "edge of the sheet".to_owned(),
+            Some(Edge::Bleed) => "edge of the bleed".to_owned(),
+            None => "fold".to_owned(),
+        }
+    }
+}
+
+/// How the two sets of lines lie on each other.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Matched {
+    pub(super) pairs: Vec<Pair>,
+    /// Lines of theirs that are nothing of ours.
+    others: Vec<Length>,
+}
+
+/// Lines nearer than this are one. Our assumption: as wide as a pencil line.
+const SAME: Length = Length::from_nm(150_000);
+/// Most lines that are looked at; the longest count.
+const MOST: usize = 80;
+/// What it costs to leave one of ours without its like, in millimetres of difference.
+const MISSING: f64 = 12.0;
+/// What it costs to take a mark for a fold or an edge.
+const SHORT: f64 = 5.0;
+/// What it costs to take an edge that the file states for anything else.
+const WRONG_EDGE: f64 = 6.0;
+/// Another line as near as this makes a match doubtful.
+const NEAR: Length = Length::from_nm(8_000_000);
+
+/// Puts lines in order, and those that lie on each other together; the surest of them stays.
+pub(super) fn tidied(mut lines: Vec<Line>) -> Vec<Line> {
+    lines.sort_by_key(|line| (line.at, line.edge.is_none(), line.short));
+    let mut tidy: Vec<Line> = Vec::new();
+    for line in lines {
+        match tidy.last_mut() {
+            Some(last) if line.at - last.at <= SAME => {
+                if last.edge.is_none() && line.edge.is_some() {
+                    *last = line;
+                } else {
+                    last.short &= line.short;
+                }
+            }
+            _ => tidy.push(line),
+        }
+    }
+    if tidy.len() > MOST {
+        tidy.sort_by_key(|line| (line.edge.is_none(), line.short));
+        tidy.truncate(MOST);
+        tidy.sort_by_key(|line| line.at);
+    }
+    tidy
+}
+
+/// Matches theirs to ours in order, at the least cost: each gap costs what it differs by, times how
+/// sure ours is, and each of ours that is left out costs as much as a great difference.
+pub(super) fn align(ours: &[Line], theirs: &[Line]) -> Matched {
+    let (m, n) = (ours.len(), theirs.len());
+    // best[i][j]: the least cost of a match that ends with ours i on theirs j, and what came before.
+    let mut best: Vec<Vec<(f64, Option<(usize, usize)>)>> = vec![Vec::with_capacity(n); m];
+    let mut finest: Option<(f64, usize, usize)> = None;
+    for i in 0..m {
+        for j in 0..n {
+            let own = fit(ours[i], theirs[j]);
+            let mut cost = (left_out(&ours[..i]) + own, None);
+            for before in 0..i {
+                // A gap that spans some left out is as sure as its least sure part.
+                let sure = ours[before + 1..=i]
+                    .iter()
+                    .map(|line| line.sure)
+                    .fold(f64::INFINITY, f64::min);
+                let gap = ours[i].at - ours[before].at;
+                let missing = left_out(&ours[before + 1..i]);
+                for (earlier, known) in best[before].iter().enumerate().take(j) {
+                    let differs = theirs[j].at - theirs[earlier].at - gap;
+                    let sum = known.0 + missing + differs.mm().abs() * sure + own;
+                    if sum < cost.0 {
+                        cost = (sum, Some((before, earlier)));
+                    }
+                }
+            }
+            best[i].push(cost);
+            let whole = cost.0 + left_out(&ours[i + 1..]);
+            if finest.is_none_or(|(least, ..)| whole < least) {
+                finest = Some((whole, i, j));
+            }
+        }
+    }
+    let mut matched = Matched::default();
+    let mut taken = vec![false; n];
+    let mut at = finest.map(|(_, i, j)| (i, j));
+    while let Some((i, j)) = at {
+        matched.pairs.push(Pair {
+            ours: ours[i].at,
+            theirs: theirs[j].at,
+            edge: ours[i].edge,
+        });
+        taken[j] = true;
+        at = best[i][j].1;
+    }
+    matched.pairs.reverse();
+    matched.others = theirs
+        .iter()
+        .zip(taken)
+        .filter(|(line, taken)| !taken && !line.short)
+        .map(|(line, _)| line.at)
+        .collect();
+    matched
+}
+
+/// What it costs to take one line for another, wherever they stand.
+fn fit(ours: Line, theirs: Line) -> f64 {
+    let edge = match (ours.edge, theirs.edge) {
+        // What a file states counts for more than what it draws.
+        (Some(one), Some(other)) if one == other => 0.0,
+        (_, Some(_)) => WRONG_EDGE,
+        (_, None) => 1.0,
+    };
+    edge + if theirs.short { SHORT } else { 0.0 }
+}
+
+/// What it costs to leave these out. Templates often draw no bleed.
+fn left_out(ours: &[Line]) -> f64 {
+    ours.iter()
+        .map(|line| match line.edge {
+            Some(Edge::Bleed) => 2.0,
+            _ => MISSING,
+        })
+        .sum()
+}
+
+impl Matched {
+    /// Their length between two lines of ours, if both were found; and what makes it doubtful.
+    pub(super) fn between(&self, low: Length, high: Length) -> Option<(Length, Option<String>)> {
+        let find = |at: Length| self.pairs.iter().find(|pair| pair.ours == at);
+        let (low, high) = (find(low)?, find(high)?);
+        let near: Vec<String> = self
+            .others
+            .iter()
+            .filter(|other| {
+                let far = (**other - low.theirs)
+                    .abs()
+                    .min((**other - high.theirs).abs());
+                far <= NEAR
+            })
+            .map(ToString::to_string)
+            .collect();
+        let length = high.theirs - low.theirs;
+        let ours = high.ours - low.ours;
+        // Only a difference is doubtful; what agrees agrees.
+        let doubt = (!near.is_empty() && (length - ours).abs() > SAME).then(|| {
+            format!(
+                "other lines stand near its ends, {} from the edge of the template's page",
+                near.join(" and ")
+            )
+        });
+        Some((length, doubt))
+    }
+
+    /// How far theirs must be moved to lie on ours: so that the sheets lie with their middles on
+    /// each other.
+    pub(super) fn shift(&self) -> Length {
+        let (Some(first), Some(last)) = (self.pairs.first(), self.pairs.last()) else {
+            return Length::ZERO;
+        };
+        ((first.ours - first.theirs) + (last.ours - last.theirs)) / 2
+    }
+
+    /// The pair of a line of theirs.
+    pub(super) fn pair_of(&self, theirs: Length) -> Option<&Pair> {
+        self.pairs
+            .iter()
+            .find(|pair| (pair.theirs - theirs).abs() <= SAME)
+    }
+}
