@@ -5,7 +5,7 @@ use std::{env, fs};
 
 use book::drawing::Drawing;
 use book::object::Object;
-use book::plan::Plan;
+use book::plan::{Plan, SheetPlan};
 
 fn main() -> Result<(), Box<dyn Error>> {
     let mut arguments = env::args().skip(1);
@@ -15,6 +15,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let book = book::read(&fs::read_to_string(from)?)?;
     let (plan, _) = Plan::lay_out(&book, &|_| None);
     let object = Object::of(&book, &plan);
-    fs::write(to, Drawing::whole(&book, &object).svg())?;
+    let (sheets, findings) = SheetPlan::lay_out_all(&book, &plan, &|_| None);
+    for finding in findings {
+        println!("{}: {}", finding.code, finding.message);
+    }
+    fs::write(to, Drawing::whole_of(&book, &object, &sheets).svg())?;
     Ok(())
 }

@@ -5,6 +5,7 @@
 //! photocopied.
 
 mod dimension;
+mod dressed;
 mod mark;
 mod section;
 mod sheet;
@@ -15,6 +16,7 @@ use measure::{Length, Size};
 
 use crate::model::Book;
 use crate::object::Object;
+use crate::plan::SheetPlan;
 use mark::Mark;
 
 /// One drawing.
@@ -34,7 +36,25 @@ impl Drawing {
         let letter = letter(object);
         let mut drawings = vec![section::section(&object.bound, letter)];
         for flat in &object.flats {
-            drawings.push(sheet::sheet(flat, letter));
+            drawings.push(sheet::sheet(flat, letter, Vec::new(), ""));
+        }
+        drawings
+    }
+
+    /// The same with the bar code and the finishings of each sheet, named where they stand.
+    pub fn all_of(book: &Book, object: &Object, sheets: &[SheetPlan]) -> Vec<Self> {
+        let letter = letter(object);
+        let mut drawings = vec![section::section(&object.bound, letter)];
+        for flat in &object.flats {
+            let sheet = sheets.iter().find(|sheet| sheet.kind() == flat.kind);
+            let marks = sheet.map(|sheet| dressed::marks(book, sheet, letter));
+            let said = sheet.map(|sheet| dressed::described(book, sheet));
+            drawings.push(sheet::sheet(
+                flat,
+                letter,
+                marks.unwrap_or_default(),
+                &said.unwrap_or_default(),
+            ));
         }
         drawings
     }
@@ -42,7 +62,12 @@ impl Drawing {
     /// All drawings of a book on one sheet, with a title, a legend, and the list of what is given
     /// and what is typical.
     pub fn whole(book: &Book, object: &Object) -> Self {
-        whole::whole(book, object)
+        whole::whole(book, object, Self::all(object))
+    }
+
+    /// The same with the bar code and the finishings of each sheet.
+    pub fn whole_of(book: &Book, object: &Object, sheets: &[SheetPlan]) -> Self {
+        whole::whole(book, object, Self::all_of(book, object, sheets))
     }
 
     /// Size of the drawing at true scale.

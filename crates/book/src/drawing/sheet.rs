@@ -8,8 +8,8 @@ use super::mark::{Anchor, Area, Line, Mark, Words, hatching, width_of};
 use crate::object::{Allowance, FlatSheet, Fold};
 
 /// Draws a flat sheet: trim solid, folds broken, bleed thin, no-go places hatched, each panel named
-/// and each width and height said.
-pub(super) fn sheet(flat: &FlatSheet, letter: f64) -> Drawing {
+/// and each width and height said. `dressed` lies on it, and `said` says what that is.
+pub(super) fn sheet(flat: &FlatSheet, letter: f64, dressed: Vec<Mark>, said: &str) -> Drawing {
     let mut marks = Vec::new();
     let over = match flat.allowance {
         Allowance::Bleed(bleed) => bleed.mm(),
@@ -39,6 +39,7 @@ pub(super) fn sheet(flat: &FlatSheet, letter: f64) -> Drawing {
         marks.extend(named(panel.name, panel.rect, letter));
     }
     marks.extend(grain(width, height, letter));
+    marks.extend(dressed);
 
     let top = above(&columns(flat), -over, letter, &mut marks);
     let whole = Link {
@@ -60,7 +61,7 @@ pub(super) fn sheet(flat: &FlatSheet, letter: f64) -> Drawing {
         };
         right += beside(&[whole], width + over + right, letter, &mut marks);
     }
-    let described = format!(
+    let mut described = format!(
         "{}: {} by {} mm cut, {}. {}.",
         capital(flat.name()),
         tenth(width),
@@ -75,6 +76,10 @@ pub(super) fn sheet(flat: &FlatSheet, letter: f64) -> Drawing {
             .collect::<Vec<_>>()
             .join(", ")
     );
+    if !said.is_empty() {
+        described.push(' ');
+        described.push_str(said);
+    }
     let left = over + letter * 1.6;
     let bottom = over + letter * 4.2;
     Drawing {

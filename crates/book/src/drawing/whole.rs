@@ -7,10 +7,9 @@ use crate::model::{BindingKind, Book};
 use crate::object::{Basis, Object};
 
 /// Title, section, every flat sheet, legend, and what is given and what is typical.
-pub(super) fn whole(book: &Book, object: &Object) -> Drawing {
+pub(super) fn whole(book: &Book, object: &Object, drawings: Vec<Drawing>) -> Drawing {
     let letter = letter(object);
     let margin = letter * 3.0;
-    let drawings = Drawing::all(object);
     let width = drawings
         .iter()
         .map(|drawing| drawing.size.0)

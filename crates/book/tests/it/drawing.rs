@@ -2,7 +2,8 @@
 
 use book::drawing::Drawing;
 use book::object::Object;
-use book::plan::Plan;
+use book::plan::{Plan, SheetPlan};
+use book::read;
 use proptest::prelude::*;
 
 use crate::builder::{BookText, any_book, any_object};
@@ -62,6 +63,35 @@ fn the_whole_drawing_names_every_sheet_its_measures_and_what_is_typical() {
     let typical = svg.find("Typical, until").unwrap();
     assert!(given.contains("hinge (covering) 9 mm"));
     assert!(svg.find("hinge (covering) 9 mm").unwrap() < typical);
+}
+
+#[test]
+fn the_bar_code_and_each_finishing_are_named_where_they_stand() {
+    let text = case("[jacket]")
+        .text()
+        .replace("[book]\n", "[book]\nisbn = \"978-0-306-40615-7\"\n")
+        + "[[finishing]]\nname = \"title foil\"\nprocess = \"foil\"\non = \"jacket\"\n\
+         words = \"title\"\ncolour = \"copper\"\n[[finishing]]\nname = \"shell\"\n\
+         process = \"blind deboss\"\nmask = \"shell.svg\"\n";
+    let book = read(&text).unwrap();
+    let (plan, _) = Plan::lay_out(&book, &|_| None);
+    let object = Object::of(&book, &plan);
+    let (sheets, _) = SheetPlan::lay_out_all(&book, &plan, &|_| None);
+    let svg = Drawing::whole_of(&book, &object, &sheets).svg();
+    for said in [
+        "copper foil: title foil",
+        "blind deboss: shell",
+        "bar code",
+        "37.3 × 25.9",
+    ] {
+        assert!(svg.contains(said), "{said}");
+    }
+    let drawings = Drawing::all_of(&book, &object, &sheets);
+    let jacket = drawings.iter().find(|one| one.name == "jacket").unwrap();
+    assert!(jacket.described.contains("Bar code 37.3 by 25.9 mm"));
+    assert!(jacket.described.contains("Foil `title foil` on the front."));
+    let bare = Drawing::all_of(&book, &object, &[]);
+    assert_eq!(bare, Drawing::all(&object));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use book::edit::{Edit, apply};
 use book::propose::{FirstBook, propose};
-use book::{Book, ForPaper, Learned, PaperRecipe, PieceInks, Treatment, read};
+use book::{Book, Corner, ForPaper, Learned, PaperRecipe, PieceInks, Treatment, read};
 use measure::Size;
 use proptest::prelude::*;
 
@@ -846,6 +846,64 @@ fn a_piece_gets_wishes_of_its_own_and_loses_them() {
     let (same, what) = edited(&text, &set("piece.day.png.inks", ""));
     assert_eq!(same, text);
     assert_eq!(what, "Left the inks of `day.png` unsaid");
+}
+
+#[test]
+fn a_finishing_is_made_in_one_step_changed_and_taken_out() {
+    let text = plain_book();
+    let made = Edit::SetAll {
+        values: [
+            ("process", "foil"),
+            ("on", "cover"),
+            ("panel", "front"),
+            ("words", "title"),
+            ("colour", "copper"),
+        ]
+        .map(|(key, value)| (format!("finishing.Title v1.2.{key}"), value.to_owned()))
+        .to_vec(),
+        what: "Added the finishing `Title v1.2`".to_owned(),
+    };
+    // A dot is none of the letters that a plate's name may have.
+    assert!(refused(&text, &made).contains("cannot be the name of a finishing"));
+    let Edit::SetAll { values, what } = made else {
+        panic!()
+    };
+    let values = values
+        .into_iter()
+        .map(|(key, value)| (key.replace("Title v1.2", "title foil"), value))
+        .collect();
+    let (with, _) = edited(&text, &Edit::SetAll { values, what });
+    let finishings = read(&with).unwrap().finishings;
+    assert_eq!(finishings.len(), 1, "{with}");
+    assert_eq!(finishings[0].name, "title foil");
+    assert_eq!(names(&with), ["night", "day"]);
+    let (other, what) = edited(&with, &set("finishing.title foil.least_line", "0.4mm"));
+    assert_eq!(what, "Set the finest line of `title foil` to `0.4mm`");
+    assert_eq!(difference(&with, &other), "+ least_line = \"0.4mm\"");
+    let (named, _) = edited(&other, &set("finishing.title foil.name", "letters"));
+    assert_eq!(read(&named).unwrap().finishings[0].name, "letters");
+    assert!(refused(&with, &set("finishing.title foil.process", "")).contains("`process`"));
+    assert!(refused(&with, &set("finishing.new.process", "foil")).contains("`mask`"));
+    let (back, what) = edited(&with, &set("finishing.title foil.name", ""));
+    assert_eq!(what, "Took the finishing `title foil` out");
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(words(&back), words(&text));
+    let (same, _) = edited(&text, &set("finishing.title foil.name", ""));
+    assert_eq!(same, text);
+}
+
+#[test]
+fn the_bar_code_and_a_jackets_words_are_set_like_anything_else() {
+    let text = plain_book();
+    let (with, what) = edited(&text, &set("book.isbn", "978-0-306-40615-7"));
+    assert_eq!(what, "Set the book number to `978-0-306-40615-7`");
+    let (with, _) = edited(&with, &set("barcode.place", "head left"));
+    let (with, _) = edited(&with, &set("jacket.back_words", "One.\n\nTwo."));
+    let book = read(&with).unwrap();
+    assert_eq!(book.bar_code.unwrap().place, Corner::HeadLeft);
+    assert_eq!(book.jacket.back_words, ["One.", "Two."]);
+    let wrong = refused(&text, &set("book.isbn", "978-0-306-40615-8"));
+    assert!(wrong.contains("the last digit should be 7"), "{wrong}");
 }
 
 #[test]

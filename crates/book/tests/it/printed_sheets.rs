@@ -359,6 +359,15 @@ fn what_stands_in_the_way_is_measured_by_the_shortest_way_out() {
     let found = case.in_the_way(mark);
     assert_eq!(found.len(), 2, "hinge and edge of the board: {found:#?}");
     assert_eq!(found[0].by, Length::from_mm(5.0));
+    let said = &case.say_in_the_way("The finishing `x`", mark)[0];
+    assert!(
+        said.message
+            .starts_with("The finishing `x` reaches 5.0 mm into")
+    );
+    assert!(
+        said.message
+            .ends_with(&format!("on the case: {}.", found[0].no_go.why))
+    );
     let free = case.in_the_way(mark.moved(Length::from_mm(30.0), Length::ZERO));
     assert_eq!(free, []);
 }

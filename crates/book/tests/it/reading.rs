@@ -1,8 +1,9 @@
 //! What a book file may hold, and what is said when it holds something else.
 
 use book::{
-    BindingKind, Finish, ForPaper, OwnFigures, PaperRecipe, PictureCoding, PieceInks, Problem,
-    Rendering, Sharpening, Thickness, Treatment, WordInk, read,
+    BindingKind, Carrier, Corner, Finish, FinishingColour, ForPaper, OwnFigures, PaperRecipe,
+    PictureCoding, PieceInks, PlateSource, Problem, Process, Rendering, Sharpening, SpineReads,
+    Thickness, Treatment, WordInk, read,
 };
 use measure::{Length, Size};
 
@@ -69,7 +70,7 @@ fn a_full_book_reads_as_it_is_written() {
     assert_eq!(harbour.recipe, Some(PaperRecipe::None));
     assert_eq!(harbour.own.white, Some(100.0));
     assert_eq!(harbour.inks, PieceInks::ByLook);
-    assert_eq!(harbour.line, 69);
+    assert_eq!(harbour.line, 70);
     assert_eq!((crab.recipe, crab.inks), (None, PieceInks::BlackAndYellow));
     assert_eq!(crab.sharpening, Some(Sharpening::None));
     assert_eq!(
@@ -114,7 +115,7 @@ fn a_full_book_reads_as_it_is_written() {
             "Nobody has ever drawn it the same way twice."
         ]
     );
-    assert_eq!(book.running_order[0].line, 81);
+    assert_eq!(book.running_order[0].line, 82);
 }
 
 #[test]
@@ -189,6 +190,155 @@ fn a_lesson_that_teaches_nothing_is_none_and_one_without_figures_is_refused() {
     }
     let many = vec!["1"; 100_000].join(" ");
     assert!(errors(&with(&format!("saturation = '{many}'"))).len() < 1000);
+}
+
+#[test]
+fn the_dress_of_a_full_book_reads_as_it_is_written() {
+    let book = read(include_str!("../books/full.toml")).unwrap();
+    assert_eq!(book.about.isbn, "978-0-306-40615-7".parse().ok());
+    let jacket = &book.jacket;
+    let whole = jacket.whole.as_ref().unwrap();
+    assert_eq!(
+        (whole.piece.as_str(), whole.focus),
+        ("coast/harbour.png", (0.5, 0.25))
+    );
+    assert_eq!(jacket.front.as_ref().unwrap().focus, (0.0, 1.0));
+    assert_eq!((&jacket.back, jacket.front_words), (&None, false));
+    assert_eq!(jacket.ground, [0.0, 0.0, 20.0, 0.0]);
+    assert_eq!(
+        jacket.back_words,
+        ["First of the back.", "Second of the back."]
+    );
+    assert_eq!(jacket.spine_words, "Low Tide");
+    assert_eq!(jacket.spine_reads, Some(SpineReads::Up));
+    assert_eq!(jacket.front_flap_words, ["Of the shore."]);
+    assert_eq!(jacket.back_flap_words, ["Of the hand."]);
+    assert_eq!(jacket.ink, WordInk::Paper);
+    assert_eq!(
+        book.object.jacket.unwrap().flap,
+        Some(Length::from_mm(90.0))
+    );
+    assert_eq!(book.band.words, ["Every tide", "of one year"]);
+    assert_eq!(book.slipcase.front.as_ref().unwrap().piece, "crab.jpg");
+    assert_eq!(book.endpapers.whole.as_ref().unwrap().piece, "flood.tif");
+    let bars = book.bar_code.as_ref().unwrap();
+    assert_eq!(
+        (bars.on, bars.panel.as_str()),
+        (Some(Carrier::Slipcase), "right side")
+    );
+    assert_eq!((bars.place, bars.white), (Corner::HeadLeft, false));
+    assert_eq!(bars.code.magnification(), 90.0);
+    assert_eq!(bars.code.add_on().unwrap().digits(), [5, 2, 4, 9, 5]);
+    let [foil, shell] = &book.finishings[..] else {
+        panic!()
+    };
+    assert_eq!(
+        (foil.name.as_str(), foil.process),
+        ("title foil", Process::Foil)
+    );
+    assert_eq!((foil.on, foil.panel.as_str()), (Carrier::Jacket, "spine"));
+    assert_eq!(
+        (&foil.source, foil.colour),
+        (&PlateSource::Title, FinishingColour::Copper)
+    );
+    assert_eq!(foil.least_line, Some(Length::from_mm(0.25)));
+    assert_eq!(foil.least_gap, Some(Length::from_mm(0.5)));
+    assert_eq!((shell.on, shell.panel.as_str()), (Carrier::Cover, "front"));
+    assert_eq!(
+        shell.source,
+        PlateSource::Mask("masks/shell.svg".to_owned())
+    );
+    assert_eq!(
+        (shell.colour, shell.least_line),
+        (FinishingColour::Clear, None)
+    );
+}
+
+#[test]
+fn a_dress_that_is_wrong_is_said_with_its_line() {
+    let with = |lines: &str| {
+        errors(&format!(
+            "{}\n{lines}",
+            BookText::default().blanks(4).text()
+        ))
+    };
+    for (lines, said) in [
+        (
+            "[barcode]\nmagnification = \"79%\"",
+            "the magnification of the bar code is `79%`",
+        ),
+        (
+            "[barcode]\nprice = \"5249\"",
+            "`price` expected five digits",
+        ),
+        (
+            "[barcode]\nplace = \"foot rihgt\"",
+            "Did you mean `foot right`?",
+        ),
+        (
+            "[barcode]\nmirror = true",
+            "`mirror` is not known in `[barcode]`",
+        ),
+        (
+            "[jacket]\nground = \"1 2 3\"",
+            "`ground` expected percent of cyan",
+        ),
+        (
+            "[jacket]\nspine_reads = \"left\"",
+            "`spine_reads` expected `down`, `up`",
+        ),
+        (
+            "[jacket]\nfront = \"../x.png\"",
+            "leads out of the book folder",
+        ),
+        (
+            "[band]\nfront_words = 3",
+            "`front_words` is not known in `[band]`",
+        ),
+        ("[endpapers]\nart = 3", "`art` expected text in quotes"),
+        (
+            "[finishing]\nname = \"x\"",
+            "each finishing under its own `[[finishing]]`",
+        ),
+        (
+            "[[finishing]]\nname = \"x\"\nmask = \"m.svg\"",
+            "does not say `process`",
+        ),
+        (
+            "[[finishing]]\nprocess = \"foil\"\nmask = \"m.svg\"",
+            "does not say `name`",
+        ),
+        (
+            "[[finishing]]\nname = \"x\"\nprocess = \"foil\"\nwords = \"all\"",
+            "`words` expected `title`, but found `all`",
+        ),
+        (
+            "[[finishing]]\nname = \"a(b\"\nprocess = \"foil\"\nmask = \"m.svg\"",
+            "only letters, digits, spaces and hyphens",
+        ),
+        (
+            "[[finishing]]\nname = \"x\"\nprocess = \"gilding\"\nmask = \"m.svg\"",
+            "`process` expected `foil`, `spot varnish`, `blind emboss`, `blind deboss`",
+        ),
+        (
+            "[[finishing]]\nname = \"x\"\nprocess = \"foil\"\nmask = \"m.svg\"\n\
+             least_line = \"0.3\"",
+            "`least_line`",
+        ),
+    ] {
+        let found = with(lines);
+        assert!(found.contains(said), "{lines}: {found}");
+        assert!(found.starts_with("line "), "{lines}: {found}");
+    }
+    // Half a module at most, and the module follows from the magnification.
+    let text = BookText::default()
+        .blanks(4)
+        .text()
+        .replace("[book]\n", "[book]\nisbn = \"9780306406157\"\n");
+    let found = errors(&format!(
+        "{text}\n[barcode]\nmagnification = \"80%\"\nwidth_reduction = \"0.15mm\""
+    ));
+    assert!(found.contains("leaves too little of bars"), "{found}");
 }
 
 #[test]

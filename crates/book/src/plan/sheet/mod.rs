@@ -201,6 +201,29 @@ impl SheetPlan {
             .map_or(Length::ZERO, |panel| panel.rect.width)
     }
 
+    /// Says of something, such as the shape of a plate, into which places to keep clear it reaches,
+    /// and how far. `what` begins the sentence: ``The finishing `title foil` ``.
+    pub fn say_in_the_way(&self, what: &str, rect: Rect) -> Vec<Finding> {
+        self.in_the_way(rect)
+            .into_iter()
+            .map(|found| {
+                let by = format!("{:.1} mm", found.by.mm());
+                Finding::new(
+                    "book-in-no-go",
+                    Severity::Warn,
+                    Place::Whole,
+                    format!(
+                        "{what} reaches {by} into a place that is to stay clear on {}: {}.",
+                        say::the(self.kind()),
+                        found.no_go.why
+                    ),
+                )
+                .hint("Move it off, or make it smaller; the drawing of the object shows the place.")
+                .figures(by, "0 mm")
+            })
+            .collect()
+    }
+
     /// The places to keep clear that something in a rectangle stands in, widest first.
     pub fn in_the_way(&self, rect: Rect) -> Vec<InTheWay> {
         let mut found: Vec<InTheWay> = self
