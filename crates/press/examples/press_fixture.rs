@@ -12,6 +12,8 @@ use std::fs::{self, File};
 use std::io::{BufWriter, Cursor, Write};
 use std::path::Path;
 
+use book::object::FlatKind;
+use book::plan::Reads;
 use measure::{Length, PixelSize, Rect, Size};
 use press::{
     Facts, FileKind, ImageCoding, ImageData, ImageSource, OutputIntent, PageInput, PressWriter,
@@ -66,11 +68,10 @@ fn interior(folder: &Path) -> Result<(), Box<dyn Error>> {
         length: lossless.bytes.len() as u64,
     };
     let page = |ground, images, words| PageInput {
-        trim,
-        bleed,
         ground,
         images,
         words,
+        ..PageInput::bare(trim, bleed)
     };
     let pages = [
         page(
@@ -174,7 +175,7 @@ fn cover(folder: &Path) -> Result<(), Box<dyn Error>> {
     )?;
     spine_words.x = Length::from_mm(200.0 + spine);
     spine_words.y = Length::from_mm(10.0);
-    spine_words.turned = true;
+    spine_words.reads = Reads::Down;
     let mut front_words = words(
         Rect::from_mm(200.0 + spine + 18.0, 20.0, 164.0, 200.0),
         Style::CoverFront,
@@ -183,18 +184,17 @@ fn cover(folder: &Path) -> Result<(), Box<dyn Error>> {
     )?;
     spine_words.paper = true;
     front_words.paper = true;
-    let facts = facts(FileKind::Cover);
+    let facts = facts(FileKind::Sheet(FlatKind::SoftCover));
     let out = BufWriter::new(File::create(folder.join("cover.pdf"))?);
     let mut press = PressWriter::begin(out, &facts, &intent()?)?;
     press.page(PageInput {
-        trim,
-        bleed,
         ground: Some(Tint([0.7, 0.45, 0.3, 0.35])),
         images: vec![(
             Rect::from_mm(200.0 + spine, -3.0, 203.0, 246.0),
             ImageSource::Made(front),
         )],
         words: vec![spine_words, front_words],
+        ..PageInput::bare(trim, bleed)
     })?;
     press.finish()?.flush()?;
     Ok(())
@@ -227,14 +227,11 @@ fn plates(folder: &Path) -> Result<(), Box<dyn Error>> {
         (ImageCoding::Jpeg, &soft),
     ] {
         press.page(PageInput {
-            trim,
-            bleed: Length::ZERO,
-            ground: None,
             images: vec![(
                 Rect::new(Length::ZERO, Length::ZERO, trim.width, trim.height),
                 ImageSource::Made(ImageData::encode(size, coding, samples)),
             )],
-            words: vec![],
+            ..PageInput::bare(trim, Length::ZERO)
         })?;
     }
     press.finish()?.flush()?;
@@ -268,7 +265,7 @@ fn words(
         x: rect.x,
         y: rect.y,
         paper: false,
-        turned: false,
+        reads: Reads::Across,
     })
 }
 

@@ -35,6 +35,7 @@ mod filter;
 mod font;
 mod function;
 mod gather;
+mod guides;
 mod image;
 mod ink;
 mod lexer;
@@ -50,6 +51,8 @@ mod shading;
 mod space;
 mod structure;
 mod tree;
+
+pub use guides::{GuidesError, guides};
 
 use finding::Finding;
 use measure::{Length, Size};
@@ -70,6 +73,11 @@ pub struct Expected {
     /// Press condition that RGB objects are separated with for the ink total, and that the output
     /// intent must carry.
     pub press: Option<colour::PressCondition>,
+    /// Names of the finishing plates that the file must carry, and no others; they are no ink and
+    /// count into no total. Unless said, any plates may be there.
+    pub plates: Option<Vec<String>>,
+    /// Places where no words may stand, from the trim's top left corner.
+    pub no_go: Vec<book::object::NoGo>,
 }
 
 /// How far a check looks.
@@ -103,8 +111,26 @@ pub struct PageReport {
     pub colour_spaces: Vec<String>,
     /// Fonts used.
     pub fonts: Vec<String>,
+    /// Plates beside the four inks.
+    pub plates: Vec<PlateReport>,
     /// Number of pictures, counted as often as they are placed.
     pub images: usize,
+}
+
+/// A plate beside the four inks, as it was found on a page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlateReport {
+    /// Its name.
+    pub name: String,
+    /// How much of the printed area it touches, in square millimetres: cells of a quarter of a
+    /// millimetre, counted whole, so that it is no less than what the plate covers. Zero when ink
+    /// was not looked at.
+    pub touched_mm2: f64,
+    /// The rectangle around it, from the trim's top left corner, to a cell; none when ink was not
+    /// looked at or nothing of it is printed.
+    pub extent: Option<measure::Rect>,
+    /// Whether some of it takes away the inks under it.
+    pub knocks_out: bool,
 }
 
 /// The file in a few words.

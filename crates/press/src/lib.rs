@@ -5,8 +5,11 @@
 mod check;
 mod write;
 
-pub use check::{CheckReport, Depth, Expected, PageReport, Summary, check, check_to};
+pub use check::{
+    CheckReport, Depth, Expected, GuidesError, PageReport, PlateReport, Summary, check, check_to,
+    guides,
+};
 pub use write::{
     Beside, Facts, FileKind, ImageCoding, ImageData, ImageSource, Margin, OutputIntent, PageInput,
-    PressError, PressWriter, Stored, StoredImage, Tint, WordsInput,
+    Painted, PlateInput, PlateName, PressError, PressWriter, Stored, StoredImage, Tint, WordsInput,
 };

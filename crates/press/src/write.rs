@@ -6,12 +6,16 @@ mod boxes;
 mod file;
 mod fonts;
 mod image;
+mod marks;
 mod moment;
 mod page;
+mod plate;
 mod xmp;
 
 use std::io::{self, Read, Write};
 
+use book::object::FlatKind;
+use book::plan::Reads;
 use measure::{Length, PixelSize, Rect, Size};
 use pdf_writer::types::{OutputIntentSubtype, OverprintMode, PageLayout, TrappingStatus};
 use pdf_writer::{Content, Finish, Name, Ref, TextStr};
@@ -19,6 +23,7 @@ use thiserror::Error;
 
 pub use boxes::Margin;
 pub use image::{ImageCoding, ImageData};
+pub use plate::{Painted, PlateInput, PlateName};
 
 use boxes::Boxes;
 use file::{Data, File};
@@ -45,6 +50,20 @@ pub enum PressError {
     /// A profile that cannot be an output intent.
     #[error("the output profile cannot be embedded in a press file: {0}")]
     Intent(&'static str),
+    /// Two plates whose names differ in nothing but capitals.
+    #[error(
+        "the finishings `{one}` and `{other}` differ only in capitals, and a press would take them \
+         for one plate; give one of them another name"
+    )]
+    AlikePlates {
+        /// The first.
+        one: PlateName,
+        /// The second.
+        other: PlateName,
+    },
+    /// Words beside the sheet that could not be set.
+    #[error("the lines beside the sheet could not be set: {0}")]
+    Words(#[from] words::WordsError),
     /// The file was given up after an earlier page failed.
     #[error("the press file cannot be finished, since a page of it failed")]
     Broken,
@@ -55,8 +74,8 @@ pub enum PressError {
 pub enum FileKind {
     /// Pages in reading order.
     Interior,
-    /// One sheet.
-    Cover,
+    /// One printed sheet beside the pages; the endpapers are two of them in one file.
+    Sheet(FlatKind),
     /// Proof pages: pages of the interior, each with a control strip outside its trim.
     Proof,
 }
@@ -123,6 +142,17 @@ pub enum ImageSource<'a> {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tint(pub [f32; 4]);
 
+impl Tint {
+    /// The parts as they are written: within 0 and 1, to four places. A part that is no number is no
+    /// ink.
+    fn parts(self) -> [f32; 4] {
+        self.0.map(|part| {
+            let part = if part.is_nan() { 0.0 } else { part };
+            (part.clamp(0.0, 1.0) * 10_000.0).round() / 10_000.0
+        })
+    }
+}
+
 /// Words placed on a page.
 #[derive(Debug, Clone)]
 pub struct WordsInput {
@@ -134,9 +164,9 @@ pub struct WordsInput {
     pub y: Length,
     /// Ink: black alone, or no ink at all (paper).
     pub paper: bool,
-    /// Turned a quarter clockwise about that corner (`x`, `y` is then the top right corner of the
-    /// turned block: text runs down).
-    pub turned: bool,
+    /// Which way it runs. The block is turned about its own top left corner, so that `x`, `y` is the
+    /// top right corner of what is turned down, and the bottom left one of what is turned up.
+    pub reads: Reads,
 }
 
 /// One page to write.
@@ -149,11 +179,31 @@ pub struct PageInput<'a> {
     pub ground: Option<Tint>,
     /// Images with the rectangles they fill, from the trim's top left corner; clipped at the bleed.
     pub images: Vec<(Rect, ImageSource<'a>)>,
+    /// Rectangles over the pictures, from the trim's top left corner, each filled with a tint and
+    /// nothing else, in this order: the white under a bar code, then its bars.
+    pub tints: Vec<(Rect, Tint)>,
     /// Words over them.
     pub words: Vec<WordsInput>,
+    /// Plates beside the four inks, over everything.
+    pub plates: Vec<PlateInput<'a>>,
 }
 
-/// What a proof page carries outside its bleed.
+impl PageInput<'_> {
+    /// A page with nothing on it.
+    pub const fn bare(trim: Size, bleed: Length) -> Self {
+        Self {
+            trim,
+            bleed,
+            ground: None,
+            images: Vec::new(),
+            tints: Vec::new(),
+            words: Vec::new(),
+            plates: Vec::new(),
+        }
+    }
+}
+
+/// What a page carries outside its bleed: a proof's strip, a sheet's ticks and name.
 #[derive(Debug, Clone, Default)]
 pub struct Beside {
     /// Paper around the bleed.
@@ -162,6 +212,9 @@ pub struct Beside {
     pub tints: Vec<(Rect, Tint)>,
     /// Words, like those of the page.
     pub words: Vec<WordsInput>,
+    /// Rectangles that stand on every plate, inks and finishings, so that all can be laid over each
+    /// other.
+    pub marks: Vec<Rect>,
 }
 
 /// Where a page's images came to lie.
@@ -182,6 +235,10 @@ pub struct PressWriter<W: Write> {
     known: Known,
     pages: Vec<Ref>,
     fonts: Fonts,
+    /// Plates beside the four inks, in the order in which they turned up.
+    plates: Vec<(PlateName, Ref)>,
+    /// The colour that stands on every plate, once a page has marks.
+    every_plate: Option<Ref>,
     /// Whether a page failed half-way.
     broken: bool,
 }
@@ -243,6 +300,8 @@ impl<W: Write> PressWriter<W> {
             known,
             pages: Vec::new(),
             fonts: Fonts::default(),
+            plates: Vec::new(),
+            every_plate: None,
             broken: false,
         })
     }
@@ -255,7 +314,7 @@ impl<W: Write> PressWriter<W> {
     /// When the place cannot be written to, a kept image is cut short, or a font cannot be
     /// embedded.
     pub fn page(&mut self, page: PageInput<'_>) -> Result<Stored, PressError> {
-        self.proof_page(page, &Beside::default())
+        self.page_beside(page, &Beside::default())
     }
 
     /// Adds a page with something outside its bleed. What is painted there lies in the media box
@@ -263,7 +322,7 @@ impl<W: Write> PressWriter<W> {
     ///
     /// # Errors
     /// As [`PressWriter::page`].
-    pub fn proof_page(
+    pub fn page_beside(
         &mut self,
         page: PageInput<'_>,
         beside: &Beside,
@@ -291,7 +350,7 @@ impl<W: Write> PressWriter<W> {
             let name = page::image_name(index);
             page::image(&mut content, &boxes, boxes.place(rect), &name);
         }
-        for (rect, tint) in &beside.tints {
+        for (rect, tint) in page.tints.iter().chain(&beside.tints) {
             page::tint(&mut content, boxes.place(*rect), *tint);
         }
         let mut fonts = Vec::new();
@@ -306,6 +365,31 @@ impl<W: Write> PressWriter<W> {
                 &mut self.file,
             )?;
         }
+        let mut spaces = Vec::new();
+        let mut masks = Vec::new();
+        for plate in &page.plates {
+            let index = self.plate(plate)?;
+            let space = plate::space_name(index);
+            match plate.painted {
+                Painted::Shapes(shapes) => {
+                    plate::shapes(&mut content, &boxes, plate.face, shapes, &space);
+                }
+                Painted::Pixels(pixels) => {
+                    let id = self.write_mask(pixels)?;
+                    masks.push(id);
+                    let name = plate::mask_name(masks.len());
+                    plate::pixels(&mut content, &boxes, plate.face, &space, &name);
+                }
+            }
+            let known = (space, self.plates[index].1);
+            if !spaces.contains(&known) {
+                spaces.push(known);
+            }
+        }
+        if !beside.marks.is_empty() {
+            spaces.push((plate::EVERY.to_vec(), self.every_plate()?));
+            plate::marks(&mut content, &boxes, &beside.marks);
+        }
         let content = content.finish();
         let contents = self.file.reserve();
         self.file.stream(contents, Data::Bytes(&content), |_| {})?;
@@ -318,13 +402,22 @@ impl<W: Write> PressWriter<W> {
             out.trim_box(boxes.trim.pdf());
             out.contents(contents);
             let mut resources = out.resources();
-            if !images.is_empty() {
+            if !images.is_empty() || !masks.is_empty() {
                 let mut names = resources.x_objects();
+                for (index, mask) in masks.iter().enumerate() {
+                    names.pair(Name(&plate::mask_name(index + 1)), *mask);
+                }
                 for (index, image) in images.iter().enumerate() {
                     names.pair(Name(&page::image_name(index)), *image);
                 }
             }
-            if all_words().next().is_some() {
+            if !spaces.is_empty() {
+                let mut names = resources.color_spaces();
+                for (name, id) in &spaces {
+                    names.pair(Name(name), *id);
+                }
+            }
+            if all_words().next().is_some() || !page.plates.is_empty() {
                 let mut names = resources.ext_g_states();
                 names.pair(Name(page::KNOCKS_OUT), self.known.knocks_out);
                 names.pair(Name(page::OVERPRINTS), self.known.overprints);
@@ -339,6 +432,62 @@ impl<W: Write> PressWriter<W> {
         })?;
         self.pages.push(id);
         Ok(Stored { images: stored })
+    }
+
+    /// The index of a plate; its colour is written when its name turns up first.
+    fn plate(&mut self, plate: &PlateInput<'_>) -> Result<usize, PressError> {
+        let alike = self
+            .plates
+            .iter()
+            .position(|(name, _)| name.is_like(&plate.name));
+        if let Some(index) = alike {
+            let known = &self.plates[index].0;
+            if *known == plate.name {
+                return Ok(index);
+            }
+            return Err(PressError::AlikePlates {
+                one: known.clone(),
+                other: plate.name.clone(),
+            });
+        }
+        let name = plate.name.as_str().as_bytes();
+        let id = self.separation(Name(name), plate.alternate)?;
+        self.plates.push((plate.name.clone(), id));
+        Ok(self.plates.len() - 1)
+    }
+
+    fn every_plate(&mut self) -> io::Result<Ref> {
+        if let Some(id) = self.every_plate {
+            return Ok(id);
+        }
+        let id = self.separation(Name(b"All"), Tint([1.0; 4]))?;
+        self.every_plate = Some(id);
+        Ok(id)
+    }
+
+    /// Writes a colour of its own: its one alternate is CMYK, its one tint transform a straight line
+    /// from paper.
+    fn separation(&mut self, name: Name<'_>, alternate: Tint) -> io::Result<Ref> {
+        let id = self.file.reserve();
+        self.file.object(id, |chunk| {
+            let mut out = chunk.color_space(id).separation(name);
+            out.alternate_color_space().device_cmyk();
+            out.tint_exponential()
+                .domain([0.0, 1.0])
+                .c0([0.0; 4])
+                .c1(alternate.parts())
+                .n(1.0);
+        })?;
+        Ok(id)
+    }
+
+    fn write_mask(&mut self, plate: &finish::Plate) -> io::Result<Ref> {
+        let id = self.file.reserve();
+        let bits = plate::bits(plate)?;
+        self.file.stream(id, Data::Bytes(&bits), |dict| {
+            plate::describe(dict, plate.size());
+        })?;
+        Ok(id)
     }
 
     fn write_image(&mut self, id: Ref, source: ImageSource<'_>) -> io::Result<StoredImage> {

@@ -17,7 +17,7 @@ use super::ink::{Estimate, Inks};
 use super::lexer::{Item, Lexer};
 use super::object::{Dict, Obj, Stream};
 use super::plates::Plates;
-use super::raster::{Budget, Clip, Matrix, Path};
+use super::raster::{Budget, Clip, Matrix, Path, Window};
 use super::seen::Seen;
 use state::State;
 
@@ -48,6 +48,8 @@ pub(super) struct Interpreter<'a> {
     pub(super) plates: Option<Plates>,
     pub(super) seen: Seen,
     pub(super) cells_per_inch: f64,
+    /// Places where no words may stand, in the order of what is expected.
+    pub(super) no_go: Vec<Window>,
     /// Numbers of the forms that are being drawn, against loops.
     pub(super) open_forms: Vec<u32>,
     pub(super) fonts: Vec<(FontKey, Arc<Font>)>,

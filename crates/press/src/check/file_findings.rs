@@ -1,8 +1,11 @@
 //! Findings about a file as a whole.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use finding::{Finding, Place, Severity};
 use measure::Size;
 
+use super::ink::Spot;
 use super::rules::SIZE_SLACK;
 use super::structure::{Intent, Structure};
 use super::{Expected, PageReport};
@@ -18,6 +21,8 @@ pub(super) struct Whole<'a> {
     pub(super) pages: usize,
     /// Pages that were read.
     pub(super) reports: &'a [PageReport],
+    /// Inks beside the four of each page that was read.
+    pub(super) spots: &'a [Vec<Spot>],
 }
 
 fn whole(
@@ -49,6 +54,7 @@ pub(super) fn of_file(file: &Whole<'_>, expected: &Expected) -> Vec<Finding> {
     state(file, &mut findings);
     count(file, expected, &mut findings);
     same_sizes(file, expected, &mut findings);
+    plates(file, expected, &mut findings);
     // What a locked file says of itself is locked too.
     if !file.structure.encrypted {
         intents(&file.structure.intents, expected, &mut findings);
@@ -164,6 +170,57 @@ fn same_sizes(file: &Whole<'_>, expected: &Expected, findings: &mut Vec<Finding>
             )
             .figures(size.to_string(), first.to_string()),
         );
+    }
+}
+
+/// Plates beside the four inks, over all pages: each name is one plate, shown in one way.
+fn plates(file: &Whole<'_>, expected: &Expected, findings: &mut Vec<Finding>) {
+    let mut looks: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    for spot in file.spots.iter().flatten() {
+        let of_name = looks.entry(&spot.name).or_default();
+        of_name.extend(spot.looks.iter().map(String::as_str));
+    }
+    let mut spellings: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+    for name in looks.keys() {
+        spellings.entry(name.to_lowercase()).or_default().push(name);
+    }
+    for alike in spellings.values().filter(|alike| alike.len() > 1) {
+        findings.push(whole(
+            "check-plate-names-alike",
+            Severity::Stop,
+            format!(
+                "Some plates have names that differ only in capitals: {}. One press makes them one \
+                 plate, another makes several.",
+                alike.join(", ")
+            ),
+            "Give what is one plate one name.",
+        ));
+    }
+    for (name, looks) in looks.iter().filter(|(_, looks)| looks.len() > 1) {
+        findings.push(whole(
+            "check-plate-two-looks",
+            Severity::Warn,
+            format!(
+                "The plate `{name}` is described in {} ways in this file, which PDF/X does not \
+                 allow.",
+                looks.len()
+            ),
+            "Let each plate have one colour in which it is shown.",
+        ));
+    }
+    // Of a check that was stopped, or a locked file, nobody knows what the rest holds.
+    if file.structure.encrypted || file.reports.len() < file.pages {
+        return;
+    }
+    for missing in expected.plates.iter().flatten() {
+        if !looks.contains_key(missing.as_str()) {
+            findings.push(whole(
+                "check-plate-missing",
+                Severity::Stop,
+                format!("The finishing `{missing}` has no plate in this file."),
+                "Make the press files again.",
+            ));
+        }
     }
 }
 

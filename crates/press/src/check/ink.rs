@@ -7,13 +7,66 @@ use colour::{Intent, PressCondition, Profile, Recipe, Separation};
 /// Most inks on one page; further spot inks share the last place.
 pub(super) const MOST_INKS: usize = 24;
 
+/// Most looks that are kept of one spot ink; two are one too many.
+const MOST_LOOKS: usize = 4;
+
+/// An ink or a finishing beside the four of process printing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Spot {
+    pub(super) name: String,
+    /// How it is shown where there is no such plate, in words that compare; a sound file has one.
+    pub(super) looks: Vec<String>,
+}
+
 /// The inks of a page: the four of process printing, then spot inks as they turn up.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Inks {
-    spots: Vec<String>,
+    spots: Vec<Spot>,
+    /// Names that are no inks but finishings.
+    finishings: Vec<String>,
+    /// Objects whose looks are known, with the place of their ink.
+    looked_at: Vec<(usize, u32)>,
 }
 
 impl Inks {
+    /// Of a page that is to carry these finishings.
+    pub(super) fn with_finishings(finishings: &[String]) -> Self {
+        Self {
+            finishings: finishings.to_vec(),
+            ..Self::default()
+        }
+    }
+
+    /// A bit for the place of each finishing that has turned up.
+    pub(super) fn finishings(&self) -> u32 {
+        self.spots
+            .iter()
+            .enumerate()
+            .filter(|(_, spot)| self.finishings.contains(&spot.name))
+            .fold(0, |bits, (index, _)| bits | 1 << (4 + index))
+    }
+
+    /// Whether the looks of a spot ink, stated by an object, are still to be read; asked once.
+    pub(super) fn wants_look(&mut self, place: usize, object: Option<u32>) -> bool {
+        let Some(object) = object else { return true };
+        let new = !self.looked_at.contains(&(place, object)) && self.looked_at.len() < 256;
+        if new {
+            self.looked_at.push((place, object));
+        }
+        new
+    }
+
+    /// Remembers how a spot ink is shown.
+    pub(super) fn note_look(&mut self, place: usize, look: String) {
+        let spot = place.checked_sub(4).and_then(|at| self.spots.get_mut(at));
+        if let Some(spot) = spot
+            && spot.looks.len() < MOST_LOOKS
+            && !spot.looks.contains(&look)
+        {
+            spot.looks.push(look);
+        }
+    }
+
     /// The place of an ink among the plates; a new spot ink gets the next one.
     pub(super) fn place(&mut self, name: &str) -> usize {
         if let Some(process) = ["Cyan", "Magenta", "Yellow", "Black"]
@@ -22,11 +75,14 @@ impl Inks {
         {
             return process;
         }
-        if let Some(spot) = self.spots.iter().position(|spot| spot == name) {
+        if let Some(spot) = self.spots.iter().position(|spot| spot.name == name) {
             return 4 + spot;
         }
         if 4 + self.spots.len() < MOST_INKS {
-            self.spots.push(name.to_owned());
+            self.spots.push(Spot {
+                name: name.to_owned(),
+                looks: Vec::new(),
+            });
         }
         3 + self.spots.len()
     }
@@ -35,7 +91,7 @@ impl Inks {
         4 + self.spots.len()
     }
 
-    pub(super) fn spots(&self) -> &[String] {
+    pub(super) fn spots(&self) -> &[Spot] {
         &self.spots
     }
 }
@@ -72,6 +128,14 @@ impl Colour {
 
     pub(super) fn grey(grey: u8) -> Self {
         Self::cmyk([0, 0, 0, 255 - grey], false)
+    }
+
+    /// A bit for each ink of which there is some.
+    pub(super) fn shown(&self) -> u32 {
+        let amounts = (0..).zip(&self.amounts);
+        amounts.fold(0, |bits, (ink, &amount)| {
+            bits | u32::from(amount > 0) << ink
+        })
     }
 
     /// Sum of all amounts; 255 is 100 percent.

@@ -2,18 +2,18 @@
 
 use std::collections::HashSet;
 
-use measure::{Length, Size};
+use measure::{Length, Rect, Size};
 
 use super::content::{Interpreter, LARGEST_CONTENT};
 use super::document::Document;
 use super::filter;
-use super::ink::{Estimate, Inks};
+use super::ink::{Estimate, Inks, Spot};
 use super::object::Obj;
 use super::plates::Plates;
-use super::raster::{Budget, Clip, Matrix};
+use super::raster::{Budget, Clip, Matrix, Window};
 use super::seen::Seen;
 use super::tree::{PageBox, PageNode};
-use super::{Depth, PageReport};
+use super::{Depth, Expected, PageReport, PlateReport};
 
 /// Cells an inch on the plates; a cell is 0.254 mm.
 const CELLS_PER_INCH: f64 = 100.0;
@@ -59,7 +59,7 @@ pub(super) struct PageRead {
     pub(super) report: PageReport,
     pub(super) boxes: Boxes,
     pub(super) seen: Seen,
-    pub(super) spots: Vec<String>,
+    pub(super) spots: Vec<Spot>,
     pub(super) ink: Option<InkFound>,
     pub(super) annotations: Vec<Annotation>,
     pub(super) acts: bool,
@@ -74,6 +74,7 @@ pub(super) struct Reading<'a> {
     pub(super) hidden: &'a HashSet<u32>,
     pub(super) depth: Depth,
     pub(super) ink_limit: Option<f64>,
+    pub(super) expected: &'a Expected,
     /// Nothing inside can be read.
     pub(super) locked: bool,
 }
@@ -135,6 +136,67 @@ impl Boxes {
         Some(self.length(least))
     }
 
+    /// The rectangle of cells, from the top left corner of the trim as the page is shown.
+    fn rect(&self, cells: Window, printed: PageBox, cells_per_unit: f64) -> Rect {
+        let corner = |x: usize, y: usize| {
+            self.place(
+                printed.left + x as f64 / cells_per_unit,
+                printed.top - y as f64 / cells_per_unit,
+            )
+        };
+        let (x1, y1) = corner(cells.left, cells.top);
+        let (x2, y2) = corner(cells.right, cells.bottom);
+        Rect::new(x1.min(x2), y1.min(y2), (x1 - x2).abs(), (y1 - y2).abs())
+    }
+
+    /// The cells that lie wholly within a rectangle which is stated from the top left corner of the
+    /// trim as the page is shown.
+    fn cells(
+        &self,
+        rect: Rect,
+        printed: PageBox,
+        cells_per_unit: f64,
+        (width, height): (usize, usize),
+    ) -> Window {
+        let units = |length: Length| length.inches() * 72.0 / self.user_unit;
+        let trim = self.trim.unwrap_or(printed);
+        let (left, top, right, bottom) = (
+            units(rect.x),
+            units(rect.y),
+            units(rect.right()),
+            units(rect.bottom()),
+        );
+        // The way back of `place`: the left and right, then the lower and upper side on the page as
+        // it is stored.
+        let ([x1, x2], [y1, y2]) = match self.turns {
+            1 => (
+                [trim.left + top, trim.left + bottom],
+                [trim.bottom + left, trim.bottom + right],
+            ),
+            2 => (
+                [trim.right - right, trim.right - left],
+                [trim.bottom + top, trim.bottom + bottom],
+            ),
+            3 => (
+                [trim.right - bottom, trim.right - top],
+                [trim.top - right, trim.top - left],
+            ),
+            _ => (
+                [trim.left + left, trim.left + right],
+                [trim.top - bottom, trim.top - top],
+            ),
+        };
+        let first =
+            |cells: f64, most: usize| (cells - 0.02).ceil().clamp(0.0, most as f64) as usize;
+        let end = |cells: f64, most: usize| (cells + 0.02).floor().clamp(0.0, most as f64) as usize;
+        Window {
+            left: first((x1 - printed.left) * cells_per_unit, width),
+            top: first((printed.top - y2) * cells_per_unit, height),
+            right: end((x2 - printed.left) * cells_per_unit, width),
+            bottom: end((printed.top - y1) * cells_per_unit, height),
+        }
+    }
+
     /// A place on the page, from the top left corner of the trim as the page is shown.
     fn place(&self, x: f64, y: f64) -> (Length, Length) {
         let trim = self.trim.unwrap_or_else(|| self.printed());
@@ -169,10 +231,16 @@ impl Reading<'_> {
             estimate: self.estimate,
             hidden: self.hidden,
             budget: &budget,
-            inks: Inks::default(),
+            inks: Inks::with_finishings(self.expected.plates.as_deref().unwrap_or_default()),
             plates: wants_ink.then(|| Plates::new(width, height)),
             seen: Seen::default(),
             cells_per_inch: cells_per_unit / boxes.user_unit * 72.0,
+            no_go: self
+                .expected
+                .no_go
+                .iter()
+                .map(|place| boxes.cells(place.rect, printed, cells_per_unit, (width, height)))
+                .collect(),
             open_forms: Vec::new(),
             fonts: Vec::new(),
         };
@@ -193,6 +261,24 @@ impl Reading<'_> {
         let Interpreter {
             plates, seen, inks, ..
         } = interpreter;
+        let reports = inks
+            .spots()
+            .iter()
+            .enumerate()
+            .map(|(index, spot)| {
+                let place = 4 + index;
+                let touched = plates.as_ref().and_then(|plates| plates.touched(place));
+                let cell_mm = 25.4 / 72.0 * boxes.user_unit / cells_per_unit;
+                PlateReport {
+                    name: spot.name.clone(),
+                    touched_mm2: touched
+                        .map_or(0.0, |touched| touched.cells as f64 * cell_mm * cell_mm),
+                    extent: touched
+                        .map(|touched| boxes.rect(touched.extent, printed, cells_per_unit)),
+                    knocks_out: seen.set_to_knock_out & 1 << place != 0,
+                }
+            })
+            .collect();
         let ink = plates.map(|plates| self.ink(&plates, &boxes, printed, cells_per_unit));
         let annotations = annotations(document, node, printed);
         let lowest_ppi = seen
@@ -212,6 +298,7 @@ impl Reading<'_> {
                 colour_spaces: seen.spaces.iter().cloned().collect(),
                 fonts: seen.fonts.keys().cloned().collect(),
                 images: seen.images.len(),
+                plates: reports,
             },
             boxes,
             spots: inks.spots().to_vec(),
@@ -252,7 +339,11 @@ fn whole_cells(cells: f64) -> usize {
 }
 
 /// The contents of a page, joined.
-fn contents(document: &Document<'_>, page: &super::object::Dict, seen: &mut Seen) -> Vec<u8> {
+pub(super) fn contents(
+    document: &Document<'_>,
+    page: &super::object::Dict,
+    seen: &mut Seen,
+) -> Vec<u8> {
     let parts = match document.get(page, "Contents") {
         Obj::Array(parts) => parts
             .iter()

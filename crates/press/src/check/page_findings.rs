@@ -10,7 +10,7 @@ use super::rules::{
     SAMPLES_OF_A_COLOUR, SIZE_SLACK,
 };
 use super::seen::SeenImage;
-use super::{Expected, PageReport};
+use super::{Expected, PageReport, PlateReport};
 
 /// Findings of one page, in the order in which a person would mend them.
 pub(super) fn of_page(read: &PageRead, expected: &Expected, limit: Option<f64>) -> Vec<Finding> {
@@ -20,6 +20,8 @@ pub(super) fn of_page(read: &PageRead, expected: &Expected, limit: Option<f64>) 
     };
     boxes(read, expected, &mut list);
     colours(read, expected, &mut list);
+    plates(read, expected, &mut list);
+    misplaced_words(read, expected, &mut list);
     if let Some(ink) = read.ink {
         ink_total(read, ink, limit, &mut list);
     }
@@ -206,17 +208,6 @@ fn colours(read: &PageRead, expected: &Expected, list: &mut List) {
             "Convert it to the book's own CMYK, and write it without a profile.",
         );
     }
-    if !read.spots.is_empty() {
-        list.add(
-            "check-spot-ink",
-            Severity::Note,
-            format!(
-                "This page asks for further inks: {}.",
-                read.spots.join(", ")
-            ),
-            "Each is a plate more and costs extra; make sure that the printer knows of it.",
-        );
-    }
     if seen.light && read.ink.is_some() {
         let (message, hint) = if expected.press.is_some() {
             (
@@ -235,6 +226,133 @@ fn colours(read: &PageRead, expected: &Expected, list: &mut List) {
             Severity::Note,
             message.to_owned(),
             hint,
+        );
+    }
+}
+
+/// Plates beside the four inks: finishings that are expected, and others.
+fn plates(read: &PageRead, expected: &Expected, list: &mut List) {
+    let found = &read.report.plates;
+    let finishings = expected.plates.as_deref().unwrap_or_default();
+    let is_finishing = |plate: &PlateReport| finishings.contains(&plate.name);
+    let with_area = |plate: &PlateReport| {
+        if read.ink.is_some() {
+            format!("{} ({})", plate.name, area(plate.touched_mm2))
+        } else {
+            plate.name.clone()
+        }
+    };
+    let names = |of_finishings: bool| -> Vec<String> {
+        found
+            .iter()
+            .filter(|plate| is_finishing(plate) == of_finishings)
+            .map(with_area)
+            .collect()
+    };
+    let (finished, further) = (names(true), names(false));
+    if !finished.is_empty() {
+        list.add(
+            "check-finishing-plates",
+            Severity::Note,
+            format!(
+                "This sheet carries its finishings: {}.",
+                finished.join(", ")
+            ),
+            "",
+        );
+    }
+    if !further.is_empty() && expected.plates.is_some() {
+        list.add(
+            "check-plate-unknown",
+            Severity::Warn,
+            format!(
+                "This page asks for a plate of which the book knows nothing: {}.",
+                further.join(", ")
+            ),
+            "Make the press files again, or enter the finishing in the book.",
+        );
+    } else if !further.is_empty() {
+        list.add(
+            "check-spot-ink",
+            Severity::Note,
+            format!("This page asks for further inks: {}.", further.join(", ")),
+            "Each is a plate more and costs extra; make sure that the printer knows of it.",
+        );
+    }
+    for (index, plate) in found.iter().enumerate() {
+        if is_finishing(plate) && plate.knocks_out {
+            list.add(
+                "check-plate-knocks-out",
+                Severity::Stop,
+                format!(
+                    "The finishing `{}` is set to take away the ink under it: bare paper shows at \
+                     its edges.",
+                    plate.name
+                ),
+                "Set it to overprint.",
+            );
+        } else if read.seen.take_away & 1 << (4 + index) != 0 {
+            list.add(
+                "check-spot-knocks-out",
+                Severity::Note,
+                format!(
+                    "`{}` takes away the ink under it. That is right for an ink, and wrong for \
+                     foil, varnish or embossing.",
+                    plate.name
+                ),
+                "If it is a finishing, set it to overprint.",
+            );
+        }
+    }
+    if read.seen.on_every_plate && !found.is_empty() {
+        let all: Vec<&str> = found.iter().map(|plate| plate.name.as_str()).collect();
+        list.add(
+            "check-plate-under-all",
+            if found.iter().any(is_finishing) {
+                Severity::Stop
+            } else {
+                Severity::Warn
+            },
+            format!(
+                "Something inside the print is set in all inks at once, and so stands on the plate \
+                 of {} too.",
+                all.join(", ")
+            ),
+            "Set it in black ink alone; only marks outside the print belong on every plate.",
+        );
+    }
+}
+
+fn area(mm2: f64) -> String {
+    if mm2 >= 100.0 {
+        format!("about {:.0} cm²", mm2 / 100.0)
+    } else {
+        format!("about {mm2:.0} mm²")
+    }
+}
+
+/// Words where none may stand.
+fn misplaced_words(read: &PageRead, expected: &Expected, list: &mut List) {
+    for (&index, &letters) in &read.seen.misplaced {
+        let Some(place) = expected.no_go.get(index) else {
+            continue;
+        };
+        let rect = place.rect;
+        list.add(
+            "check-words-in-no-go",
+            Severity::Stop,
+            format!(
+                "{letters} letter{} stand{} where no words may: {} (from {:.1} mm to {:.1} mm across, \
+                 {:.1} mm to {:.1} mm down).",
+                plural(letters),
+                if letters == 1 { "s" } else { "" },
+                place.why,
+                rect.x.mm(),
+                rect.right().mm(),
+                rect.y.mm(),
+                rect.bottom().mm(),
+            ),
+            "Move the words, or set them smaller.",
         );
     }
 }

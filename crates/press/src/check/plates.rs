@@ -5,7 +5,7 @@
 //! whatever the size of the cells.
 
 use super::ink::{Colour, MOST_INKS};
-use super::raster::{COVERED, Mask};
+use super::raster::{COVERED, Mask, Window};
 
 /// How paint meets what lies below.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,6 +52,18 @@ pub(super) struct Plates {
     /// One plane an ink, four at least.
     planes: Vec<Vec<u8>>,
     totals: Vec<u16>,
+    /// Bits of the planes that are finishings, no ink, and count into no total.
+    pub(super) finishings: u32,
+    /// For each plane beside the four, the cells that it touches.
+    touched: Vec<Vec<bool>>,
+}
+
+/// What a plate beside the four inks touches.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Touched {
+    pub(super) cells: usize,
+    /// The cells around it.
+    pub(super) extent: Window,
 }
 
 impl Plates {
@@ -61,12 +73,15 @@ impl Plates {
             height,
             planes: vec![vec![0; width * height]; 4],
             totals: vec![0; width * height],
+            finishings: 0,
+            touched: Vec::new(),
         }
     }
 
     fn make_planes(&mut self, count: usize) {
         while self.planes.len() < count.min(MOST_INKS) {
             self.planes.push(vec![0; self.width * self.height]);
+            self.touched.push(vec![false; self.width * self.height]);
         }
     }
 
@@ -106,14 +121,26 @@ impl Plates {
                 continue;
             }
             plane[cells.clone()].fill(rule.amounts[ink]);
-            total += u16::from(rule.amounts[ink]);
+            if let Some(touched) = ink
+                .checked_sub(4)
+                .and_then(|spot| self.touched.get_mut(spot))
+            {
+                touched[cells.clone()].fill(rule.amounts[ink] > 0);
+            }
+            if self.finishings & 1 << ink == 0 {
+                total += u16::from(rule.amounts[ink]);
+            }
         }
         if !keeps_some {
             self.totals[cells].fill(total);
             return;
         }
         for at in cells {
-            self.totals[at] = self.planes.iter().map(|plane| u16::from(plane[at])).sum();
+            self.totals[at] = (0..)
+                .zip(&self.planes)
+                .filter(|(ink, _)| self.finishings & 1_u32 << ink == 0)
+                .map(|(_, plane)| u16::from(plane[at]))
+                .sum();
         }
     }
 
@@ -156,9 +183,16 @@ impl Plates {
                 _ => laid,
             };
             after[ink] = value;
-            total += u16::from(value);
+            if self.finishings & 1 << ink == 0 {
+                total += u16::from(value);
+            }
         }
         let hides = covered && meeting == Meeting::Opaque;
+        for (ink, touched) in (4_usize..).zip(&mut self.touched) {
+            if rule.sets & 1 << ink != 0 {
+                touched[at] = rule.amounts[ink] > 0 || (touched[at] && !hides);
+            }
+        }
         if hides || total > self.totals[at] {
             self.totals[at] = total;
             for (plane, value) in self.planes.iter_mut().zip(after) {
@@ -192,6 +226,43 @@ impl Plates {
             .iter()
             .filter(|&&cell| f64::from(cell) > total)
             .count()
+    }
+
+    /// What the plate at a place beside the four touches; none if that is nothing.
+    pub(super) fn touched(&self, place: usize) -> Option<Touched> {
+        let plane = self.touched.get(place.checked_sub(4)?)?;
+        let mut cells = 0;
+        let mut extent: Option<Window> = None;
+        for (index, _) in plane.iter().enumerate().filter(|(_, touched)| **touched) {
+            let (x, y) = (index % self.width, index / self.width);
+            cells += 1;
+            let so_far = extent.get_or_insert(Window {
+                left: x,
+                top: y,
+                right: x + 1,
+                bottom: y + 1,
+            });
+            so_far.left = so_far.left.min(x);
+            so_far.right = so_far.right.max(x + 1);
+            so_far.bottom = y + 1;
+        }
+        extent.map(|extent| Touched { cells, extent })
+    }
+
+    /// Whether there is ink in a shape beside those named by bits.
+    pub(super) fn has_other_ink(&self, mask: &Mask, named: u32) -> bool {
+        let window = mask.window;
+        let others = || {
+            (0..)
+                .zip(&self.planes)
+                .filter(move |(ink, _)| named & 1_u32 << ink == 0)
+        };
+        (window.top..window.bottom).any(|y| {
+            let start = y * self.width;
+            (window.left..)
+                .zip(mask.row(y))
+                .any(|(x, &state)| state > 0 && others().any(|(_, plane)| plane[start + x] > 0))
+        })
     }
 
     /// Amounts in a cell.

@@ -9,7 +9,7 @@ use finding::{Finding, Place, Severity};
 
 use super::document::Document;
 use super::file_findings::{Whole, not_a_pdf, of_file};
-use super::ink::Estimate;
+use super::ink::{Estimate, Spot};
 use super::page::Reading;
 use super::page_findings::of_page;
 use super::structure::Structure;
@@ -22,7 +22,7 @@ const MOST_AT_ONCE: usize = 4;
 const WORK_PER_FILE: u64 = 100_000_000_000;
 
 /// What came of one page.
-type Outcome = (usize, Option<(PageReport, Vec<Finding>)>);
+type Outcome = (usize, Option<(PageReport, Vec<Spot>, Vec<Finding>)>);
 
 pub(super) fn check(
     pdf: &[u8],
@@ -56,16 +56,19 @@ pub(super) fn check(
         hidden: &structure.hidden,
         depth,
         ink_limit: limit,
+        expected,
         locked: structure.encrypted,
     };
     let (outcomes, stopped) = read_pages(&reading, &pages, expected, limit, watch);
 
     let mut reports = Vec::new();
+    let mut spots = Vec::new();
     let mut of_pages = Vec::new();
     for (index, outcome) in outcomes {
         match outcome {
-            Some((report, findings)) => {
+            Some((report, of_page, findings)) => {
                 reports.push(report);
+                spots.push(of_page);
                 of_pages.extend(findings);
             }
             None => of_pages.push(unreadable(index)),
@@ -92,6 +95,7 @@ pub(super) fn check(
             too_many_pages: pages.too_many,
             pages: pages.pages.len(),
             reports: &reports,
+            spots: &spots,
         },
         expected,
     );
@@ -144,7 +148,7 @@ fn read_pages(
                 let read = reading.page(number, node);
                 work.fetch_add(read.work, Ordering::Relaxed);
                 let findings = of_page(&read, expected, limit);
-                (read.report, findings)
+                (read.report, read.spots, findings)
             }));
             if send.send((index, outcome.ok())).is_err() {
                 break;

@@ -103,7 +103,14 @@ impl Space {
             }
             "Separation" => {
                 let name = item(1)?;
-                Some(Self::spots(&[name.name()?], inks))
+                let space = Self::spots(&[name.name()?], inks);
+                if let Self::Spots { places, .. } = &space
+                    && let Some(&[Some(place)]) = places.get(..1)
+                    && place >= 4
+                {
+                    note_look(document, items, place, inks);
+                }
+                Some(space)
             }
             "DeviceN" => {
                 let names = item(1)?;
@@ -165,6 +172,22 @@ impl Space {
             Self::Cmyk { .. } => 4,
             Self::Spots { places, .. } => places.len(),
             Self::Pattern(base) => base.as_ref().map_or(0, |base| base.components()),
+        }
+    }
+
+    /// A bit for each ink that it speaks of, and whether it speaks of all there are.
+    pub(super) fn inks(&self) -> (u32, bool) {
+        match self {
+            Self::Spots { places, all, .. } => (
+                places
+                    .iter()
+                    .flatten()
+                    .fold(0, |bits, place| bits | 1 << place),
+                *all,
+            ),
+            Self::Indexed { base, .. } | Self::Pattern(Some(base)) => base.inks(),
+            Self::Pattern(None) => (0, false),
+            _ => (0b1111, false),
         }
     }
 
@@ -264,4 +287,34 @@ impl Space {
         };
         self.colour(&values, estimate)
     }
+}
+
+/// Remembers the alternate and the tint transform of a Separation: the solid and the half as they
+/// come out, so that two ways of writing the same are the same.
+fn note_look(document: &Document<'_>, items: &[Obj], place: usize, inks: &mut Inks) {
+    let (Some(alternate), Some(transform)) = (items.get(2), items.get(3)) else {
+        return;
+    };
+    let object = match transform {
+        Obj::Ref(number) => Some(*number),
+        _ => None,
+    };
+    if !inks.wants_look(place, object) {
+        return;
+    }
+    let alternate = document.resolve(alternate);
+    let family = alternate
+        .array()
+        .and_then(|items| items.first())
+        .map_or_else(|| alternate.clone(), |first| document.resolve(first));
+    let Some(function) = Function::read(document, transform).filter(Function::is_run) else {
+        return;
+    };
+    let mut look = family.name().unwrap_or("unknown").to_owned();
+    for tint in [1.0, 0.5] {
+        for value in function.at(&[tint]) {
+            look.push_str(&format!(" {value:.2}"));
+        }
+    }
+    inks.note_look(place, look);
 }

@@ -1,11 +1,12 @@
 //! What is painted on a page, as a content stream.
 //!
-//! From below: the ground, the pictures, tints beside the page, the words. Black words overprint, so that a plate out of
-//! register leaves no white edge around a letter; words of bare paper knock out, since that is
-//! what they are.
+//! From below: the ground, the pictures, tints, the words, plates beside the four inks, marks. Black
+//! words overprint, so that a plate out of register leaves no white edge around a letter; words of
+//! bare paper knock out, since that is what they are.
 
 use std::io::Write;
 
+use book::plan::Reads;
 use pdf_writer::{Content, Name, Str};
 
 use super::boxes::{Boxes, Place, length_in_points, points};
@@ -28,11 +29,7 @@ pub(super) fn font_name(index: usize) -> Vec<u8> {
 
 /// Fills a rectangle with a tint.
 pub(super) fn tint(content: &mut Content, place: Place, tint: Tint) {
-    let [c, m, y, k] = tint.0.map(|part| {
-        // A part that is no number is no ink.
-        let part = if part.is_nan() { 0.0 } else { part };
-        (part.clamp(0.0, 1.0) * 10_000.0).round() / 10_000.0
-    });
+    let [c, m, y, k] = tint.parts();
     content.set_fill_cmyk(c, m, y, k);
     rect(content, place);
     content.fill_nonzero();
@@ -131,20 +128,29 @@ fn show_line(
     Ok(())
 }
 
-/// The text matrix of a glyph: upright, or turned a quarter clockwise so that words run down.
+/// The text matrix of a glyph: upright, or turned a quarter so that words run down or up.
 fn matrix(boxes: &Boxes, words: &WordsInput, glyph: &words::Glyph) -> [f32; 6] {
-    if words.turned {
-        let across = boxes.across(words.x - glyph.y);
-        let up = boxes.up(words.y + glyph.x);
-        [0.0, -1.0, 1.0, 0.0, points(across), points(up)]
-    } else {
-        let across = boxes.across(words.x + glyph.x);
-        let up = boxes.up(words.y + glyph.y);
-        [1.0, 0.0, 0.0, 1.0, points(across), points(up)]
-    }
+    let (along, down) = (glyph.x, glyph.y);
+    let ([a, b, c, d], x, y) = match words.reads {
+        Reads::Across => ([1.0, 0.0, 0.0, 1.0], words.x + along, words.y + down),
+        Reads::Down => ([0.0, -1.0, 1.0, 0.0], words.x - down, words.y + along),
+        Reads::Up => ([0.0, 1.0, -1.0, 0.0], words.x + down, words.y - along),
+    };
+    [a, b, c, d, points(boxes.across(x)), points(boxes.up(y))]
 }
 
-fn rect(content: &mut Content, place: Place) {
+/// So many millimetres from a place in thousandths of a point, in points. What is no number is no
+/// way; what lies farther than a page can be is brought nearer.
+pub(super) fn knots(from: i64, mm: f64) -> f32 {
+    let mm = if mm.is_nan() {
+        0.0
+    } else {
+        mm.clamp(-6_000.0, 6_000.0)
+    };
+    points(from + (mm * 72_000.0 / 25.4).round() as i64)
+}
+
+pub(super) fn rect(content: &mut Content, place: Place) {
     content.rect(
         points(place.left),
         points(place.bottom),

@@ -1,5 +1,7 @@
 //! The packet of metadata (XMP, ISO 16684-1) that PDF/X-4 is recognised by.
 
+use book::object::FlatKind;
+
 use super::moment::Moment;
 use super::{Facts, FileKind};
 
@@ -16,8 +18,17 @@ pub(super) fn title(facts: &Facts) -> String {
     };
     match facts.kind {
         FileKind::Interior => title,
-        FileKind::Cover => format!("{title} (cover)"),
+        FileKind::Sheet(sheet) => format!("{title} ({})", piece(sheet)),
         FileKind::Proof => format!("{title} (proof)"),
+    }
+}
+
+/// What the printed piece of a file is called.
+const fn piece(sheet: FlatKind) -> &'static str {
+    match sheet {
+        FlatKind::SoftCover => "cover",
+        FlatKind::FrontEndpaper | FlatKind::BackEndpaper => "endpapers",
+        other => other.word(),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::state::{Side, State};
 use super::{Interpreter, Moment, Run, hides};
-use crate::check::plates::Overprint;
+use crate::check::plates::{Manner, Meeting, Overprint};
 use crate::check::raster::{Mask, Path};
 
 /// Lines thinner than this, in points, may break up in print (common practice, no source).
@@ -27,6 +27,9 @@ impl Interpreter<'_> {
         fill: Option<bool>,
         stroke: bool,
     ) {
+        if let Some(straight) = &mut self.seen.straight {
+            straight.take(&moment.path);
+        }
         if !hides(moment) && !moment.path.is_empty() {
             if let Some(even_odd) = fill {
                 self.fill(&moment.path, even_odd, state, run);
@@ -84,8 +87,29 @@ impl Interpreter<'_> {
             return;
         }
         let manner = state.manner(side);
+        let colour = paint.colour.clone();
+        self.note_plates(&mask, colour.shown(), colour.all, manner);
         if let Some(plates) = &mut self.plates {
-            plates.paint(&mask, &paint.colour, manner);
+            plates.paint(&mask, &colour, manner);
+        }
+    }
+
+    /// Before paint is laid: remembers what it does to and by plates beside the four. `inks` has a
+    /// bit for each ink of the paint.
+    pub(super) fn note_plates(&mut self, mask: &Mask, inks: u32, all: bool, manner: Manner) {
+        let Some(plates) = &mut self.plates else {
+            return;
+        };
+        plates.finishings = self.inks.finishings();
+        self.seen.on_every_plate |= all;
+        let spots = inks & !0b1111;
+        if spots == 0 || manner.overprint != Overprint::Off || manner.meeting == Meeting::Multiply {
+            return;
+        }
+        self.seen.set_to_knock_out |= spots;
+        // Once it is known there is no need to look again.
+        if self.seen.take_away & spots != spots && plates.has_other_ink(mask, inks) {
+            self.seen.take_away |= spots;
         }
     }
 
@@ -101,7 +125,10 @@ impl Interpreter<'_> {
             Overprint::On => colour.named & 0b1111 == 0,
             Overprint::NonZero => colour.direct || colour.named & 0b1111 == 0,
         };
-        self.seen.white_overprint |= inkless && vanishes;
+        // A spot ink of amount zero takes away from its own plate, where there is something.
+        let erases = colour.named & 0b1111 == 0 && colour.named & !self.seen.laid == 0;
+        self.seen.white_overprint |= inkless && vanishes && !erases;
+        self.seen.laid |= colour.shown();
         self.note_space(&space);
         self.note_transparency(state, side);
     }

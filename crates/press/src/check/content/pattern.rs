@@ -206,6 +206,8 @@ impl Interpreter<'_> {
         };
         let manner = state.manner(side);
         let inks = self.inks.count();
+        let (named, all) = shading.space.inks();
+        self.note_plates(&mask, named, all, manner);
         if let Some(plates) = &mut self.plates {
             plates.paint_with(&mask, inks, manner, |x, y| {
                 let at = back.apply([x as f64 + 0.5, y as f64 + 0.5]);

@@ -101,6 +101,11 @@ impl Interpreter<'_> {
         };
         let gathered = Gathered::read(&mut rows, state.matrix, mask.window, self.budget);
         self.seen.too_heavy |= gathered.cut;
+        let (inks_of_it, all) = match &image.space {
+            Some(space) => space.inks(),
+            None => (state.fill.colour.shown(), state.fill.colour.all),
+        };
+        self.note_plates(&mask, inks_of_it, all, manner);
         let plates = self.plates.as_mut()?;
         let stencil_named = image.space.is_none().then_some(state.fill.colour.named);
         let inks = gathered.inks().max(

@@ -8,7 +8,7 @@ use crate::check::filter;
 use crate::check::font::{EM, Font, Home};
 use crate::check::object::Obj;
 use crate::check::plates::Meeting;
-use crate::check::raster::{Matrix, Path};
+use crate::check::raster::{Mask, Matrix, Path};
 
 /// Type up to this size in several inks shows the least misregister (common practice, no source).
 const SMALL_TYPE: f64 = 12.0;
@@ -212,6 +212,7 @@ impl Interpreter<'_> {
                 boxed.around = Meeting::AtMost;
             }
             let mask = path.fill(false, &boxed.clip, self.budget);
+            self.note_misplaced(&mask);
             self.lay(mask, &boxed, Side::Fill, run);
             return;
         };
@@ -225,6 +226,7 @@ impl Interpreter<'_> {
         }
         if fills {
             let mask = path.fill(false, &state.clip, self.budget);
+            self.note_misplaced(&mask);
             self.lay(mask, state, Side::Fill, run);
         }
         if strokes {
@@ -232,6 +234,23 @@ impl Interpreter<'_> {
         }
         if state.text_mode >= 4 {
             moment.text_clip.append(&path, Matrix::IDENTITY);
+        }
+    }
+
+    /// Counts a letter that reaches into a place where no words may stand.
+    fn note_misplaced(&mut self, letter: &Mask) {
+        for (index, place) in self.no_go.iter().enumerate() {
+            let shared = letter.window.shared(*place);
+            let reaches = !shared.is_empty()
+                && (shared.top..shared.bottom).any(|y| {
+                    let left = letter.window.left;
+                    letter.row(y)[shared.left - left..shared.right - left]
+                        .iter()
+                        .any(|&cell| cell > 0)
+                });
+            if reaches {
+                *self.seen.misplaced.entry(index).or_default() += 1;
+            }
         }
     }
 

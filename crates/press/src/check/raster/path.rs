@@ -14,6 +14,11 @@ pub(in crate::check) struct Path {
 }
 
 impl Path {
+    /// Its lines, each with whether it is closed.
+    pub(in crate::check) fn lines(&self) -> &[(Vec<Point>, bool)] {
+        &self.lines
+    }
+
     pub(in crate::check) fn is_empty(&self) -> bool {
         self.lines.is_empty()
     }

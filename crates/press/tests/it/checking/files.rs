@@ -48,14 +48,12 @@ fn what_our_own_writer_makes_has_no_finding_and_keeps_its_ink() {
         }
         let mut writer = PressWriter::begin(Vec::new(), &facts, &intent).unwrap();
         let page = PageInput {
-            trim,
-            bleed,
             ground: Some(Tint([0.0, 0.0, 0.1, 0.0])),
             images: vec![(
                 Rect::from_mm(-3.0, -3.0, 66.0, 56.0),
                 ImageSource::Made(ImageData::encode(size, coding, &samples)),
             )],
-            words: Vec::new(),
+            ..PageInput::bare(trim, bleed)
         };
         writer.page(page).unwrap();
         let pdf = writer.finish().unwrap();

@@ -40,13 +40,7 @@ fn intent() -> OutputIntent {
 }
 
 fn blank<'a>(trim: Size, bleed: Length) -> PageInput<'a> {
-    PageInput {
-        trim,
-        bleed,
-        ground: None,
-        images: vec![],
-        words: vec![],
-    }
+    PageInput::bare(trim, bleed)
 }
 
 /// A blank page of 100 × 120 mm with 3 mm of bleed.

@@ -1,5 +1,7 @@
 use std::path::Path;
 
+use book::object::FlatKind;
+use book::plan::Reads;
 use measure::{Length, Rect, Size};
 use press::{Beside, ImageCoding, ImageSource, Margin, PageInput, PressWriter, Tint, WordsInput};
 use proptest::prelude::*;
@@ -70,15 +72,15 @@ fn words_black_and_bare_and_turned_read_like_this() {
         language: "en".to_owned(),
     })
     .unwrap();
-    let placed = |paper, turned| WordsInput {
+    let placed = |paper, reads| WordsInput {
         galley: galley.clone(),
         x: Length::from_mm(20.0),
         y: Length::from_mm(30.0),
         paper,
-        turned,
+        reads,
     };
     let mut page = small();
-    page.words = vec![placed(false, false), placed(true, true)];
+    page.words = vec![placed(false, Reads::Across), placed(true, Reads::Down)];
     let (pdf, _) = write(vec![page]).unwrap();
     let document = read(&pdf);
     let content = content(&document, pages(&document)[0]);
@@ -113,9 +115,9 @@ fn a_strip_beside_a_page_lies_in_the_media_box_and_outside_the_bleed() {
             Rect::from_mm(0.0, 125.0, 20.0, 10.0),
             Tint([0.25, 0.5, 0.0, 1.0]),
         )],
-        words: Vec::new(),
+        ..Beside::default()
     };
-    press.proof_page(page, &beside).unwrap();
+    press.page_beside(page, &beside).unwrap();
     let pdf = press.finish().unwrap();
     let document = read(&pdf);
     let page = pages(&document)[0];
@@ -164,7 +166,11 @@ fn an_interior_lies_open_with_odd_pages_on_the_right_and_a_cover_lies_alone() {
             Some("TwoPageRight"),
             "Small Weather",
         ),
-        (press::FileKind::Cover, None, "Small Weather (cover)"),
+        (
+            press::FileKind::Sheet(FlatKind::SoftCover),
+            None,
+            "Small Weather (cover)",
+        ),
     ] {
         let facts = press::Facts { kind, ..facts() };
         let mut press = press::PressWriter::begin(Vec::new(), &facts, &intent()).unwrap();

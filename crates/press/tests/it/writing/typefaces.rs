@@ -1,3 +1,4 @@
+use book::plan::Reads;
 use measure::{Length, Size};
 use press::{PageInput, PressError, WordsInput};
 use words::{Block, Galley, Style};
@@ -22,7 +23,7 @@ fn page_with(galley: Galley, paper: bool) -> PageInput<'static> {
         x: Length::from_mm(10.0),
         y: Length::from_mm(10.0),
         paper,
-        turned: false,
+        reads: Reads::Across,
     }];
     page
 }
