@@ -123,6 +123,7 @@ fn read(pdf: &[u8], page: u32) -> Result<Guides, GuidesError> {
         no_go: Vec::new(),
         open_forms: Vec::new(),
         fonts: Vec::new(),
+    };
     let size = shown.rect(media);
     let content = contents(&document, &node.dict, &mut interpreter.seen);
     let clip = Clip::rect(
