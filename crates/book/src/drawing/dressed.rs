@@ -110,7 +110,15 @@ fn lines(texts: &[String], rect: Rect, letter: f64, down: f64) -> Vec<Mark> {
         .map(|(text, index)| {
             let off = (f64::from(index) - (count - 1.0) / 2.0) * size * 1.4 + down * letter;
             let at = if turned {
-                (x + width / 2.0 + size * 0.35 + off, y + height / 2.0)
+                // Along the panel, below its name, one after the other.
+                let long = longest * size + letter * 2.0;
+                let after = if down > 0.0 {
+                    letter * 4.0 + long * (0.5 + (down - 2.2) / 1.4)
+                } else {
+                    0.0
+                };
+                let along = (y + height / 2.0 + after).min(y + height - long / 2.0);
+                (x + width / 2.0 + size * 0.35, along)
             } else {
                 (x + width / 2.0, y + height / 2.0 + size * 0.35 + off)
             };
