@@ -113,7 +113,7 @@ fn lines(texts: &[String], rect: Rect, letter: f64, down: f64) -> Vec<Mark> {
                 // Along the panel, below its name, one after the other.
                 let long = longest * size + letter * 2.0;
                 let after = if down > 0.0 {
-                    letter * 4.0 + long * (0.5 + (down - 2.2) / 1.4)
+                    letter * 6.5 + long * (0.5 + (down - 2.2) / 1.4)
                 } else {
                     0.0
                 };
