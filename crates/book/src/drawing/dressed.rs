@@ -101,8 +101,13 @@ fn lines(texts: &[String], rect: Rect, letter: f64, down: f64) -> Vec<Mark> {
         .map(|text| width_of(text, 1.0))
         .fold(1e-6, f64::max);
     let turned = height > width * 1.5 && longest * letter > width;
-    let room = if turned { height } else { width };
-    let size = (room * 0.9 / longest).min(letter);
+    // A turned line stands below the name of its panel, which has the middle.
+    let room = match turned {
+        true if down > 0.0 => height / 2.0 - letter * 4.0,
+        true => height,
+        false => width,
+    };
+    let size = (room * 0.9 / longest).clamp(letter * 0.4, letter);
     let count = texts.len() as f64;
     texts
         .iter()
@@ -110,14 +115,18 @@ fn lines(texts: &[String], rect: Rect, letter: f64, down: f64) -> Vec<Mark> {
         .map(|(text, index)| {
             let off = (f64::from(index) - (count - 1.0) / 2.0) * size * 1.4 + down * letter;
             let at = if turned {
-                // Along the panel, below its name, one after the other.
-                let long = longest * size + letter * 2.0;
-                let after = if down > 0.0 {
-                    letter * 6.5 + long * (0.5 + (down - 2.2) / 1.4)
-                } else {
-                    0.0
+                // Along the panel: below its name, then above it, and so on outward.
+                let long = longest * size + letter;
+                let turn = ((down - 2.2) / 1.4).round();
+                let after = letter * 3.0 + long * (0.5 + (turn / 2.0).floor());
+                let off = match down > 0.0 {
+                    true if turn % 2.0 == 0.0 => after,
+                    true => -after,
+                    false => 0.0,
                 };
-                let along = (y + height / 2.0 + after).min(y + height - long / 2.0);
+                let along = (y + height / 2.0 + off)
+                    .min(y + height - long / 2.0)
+                    .max(y + long / 2.0);
                 (x + width / 2.0 + size * 0.35, along)
             } else {
                 (x + width / 2.0, y + height / 2.0 + size * 0.35 + off)
