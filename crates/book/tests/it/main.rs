@@ -5,6 +5,8 @@ mod builder;
 mod drawing;
 mod editing;
 mod hostile;
+mod measured;
+mod measured_template;
 mod object;
 mod planning;
 mod printed_sheets;

@@ -78,6 +78,8 @@ const MISSING: f64 = 12.0;
 const SHORT: f64 = 5.0;
 /// What it costs to take an edge that the file states for anything else.
 const WRONG_EDGE: f64 = 6.0;
+/// What it costs to leave one of theirs that runs the whole way outside of all that is ours.
+const OUTSIDE: f64 = 4.0;
 /// Another line as near as this makes a match doubtful.
 const NEAR: Length = Length::from_nm(8_000_000);
 
@@ -115,7 +117,7 @@ pub(super) fn align(ours: &[Line], theirs: &[Line]) -> Matched {
     for i in 0..m {
         for j in 0..n {
             let own = fit(ours[i], theirs[j]);
-            let mut cost = (left_out(&ours[..i]) + own, None);
+            let mut cost = (left_out(&ours[..i]) + outside(&theirs[..j]) + own, None);
             for before in 0..i {
                 // A gap that spans some left out is as sure as its least sure part.
                 let sure = ours[before + 1..=i]
@@ -133,7 +135,7 @@ pub(super) fn align(ours: &[Line], theirs: &[Line]) -> Matched {
                 }
             }
             best[i].push(cost);
-            let whole = cost.0 + left_out(&ours[i + 1..]);
+            let whole = cost.0 + left_out(&ours[i + 1..]) + outside(&theirs[j + 1..]);
             if finest.is_none_or(|(least, ..)| whole < least) {
                 finest = Some((whole, i, j));
             }
@@ -180,6 +182,11 @@ fn left_out(ours: &[Line]) -> f64 {
             _ => MISSING,
         })
         .sum()
+}
+
+/// What it costs to have these of theirs outside of all that is ours.
+fn outside(theirs: &[Line]) -> f64 {
+    theirs.iter().filter(|line| !line.short).count() as f64 * OUTSIDE
 }
 
 impl Matched {
