@@ -4,13 +4,14 @@ use std::fs::File;
 use std::path::Path;
 
 use finding::Severity;
-use press::{CheckReport, Expected};
+use press::{CheckReport, Expected, PlateName};
 use serde::{Deserialize, Serialize};
 
 use crate::digest::Digest;
 use crate::inks::Inks;
 use crate::standing::Standing;
-use crate::{Desk, DeskError, Watch, press_job};
+use crate::unit::Sheet;
+use crate::{Desk, DeskError, PressFile, Snapshot, Watch, press_job};
 
 /// Files up to this size are read; larger ones are mapped, so that gigabytes need no memory.
 const READ_UP_TO: u64 = 64 << 20;
@@ -47,31 +48,42 @@ pub(crate) fn against_book(
         return look(file, &proof_pages(&standing, &inks, pages), watch);
     }
     let bytes = Bytes::open(file)?;
-    let snapshot = &standing.snapshot;
-    let format = &snapshot.book.format;
-    let is_cover = match &snapshot.cover {
-        None => false,
-        Some(_) => is_cover(file, &bytes),
-    };
-    let expected = Expected {
-        trim: Some(format.trim),
-        bleed: Some(format.bleed),
-        pages: Some(if is_cover {
-            1
-        } else {
-            u32::try_from(snapshot.plan.pages.len()).unwrap_or(u32::MAX)
-        }),
-        ink_limit: Some(inks.ink_limit.percent()),
-        cover_spine: snapshot
-            .cover
-            .as_ref()
-            .filter(|_| is_cover)
-            .map(|cover| cover.spine),
-        press: Some(inks.condition.clone()),
-    };
+    let of = which(desk, &standing.snapshot, file, &bytes);
+    let expected = expected(&standing.snapshot, &inks, of);
     let report = check(&bytes, &expected, file, watch)?;
     remember(desk, file, &report)?;
     Ok(report)
+}
+
+/// What a press file of the book should be.
+fn expected(snapshot: &Snapshot, inks: &Inks, file: PressFile) -> Expected {
+    let format = &snapshot.book.format;
+    let sheets = file.sheets(snapshot);
+    let pages = if file == PressFile::Interior {
+        snapshot.plan.pages.len()
+    } else {
+        sheets.len()
+    };
+    let first = sheets.first().map(|sheet| Sheet::of_flat(sheet));
+    Expected {
+        trim: Some(first.map_or(format.trim, |sheet| sheet.trim)),
+        bleed: Some(first.map_or(format.bleed, |sheet| sheet.bleed)),
+        pages: Some(u32::try_from(pages).unwrap_or(u32::MAX)),
+        ink_limit: Some(inks.ink_limit.percent()),
+        cover_spine: None,
+        press: Some(inks.condition.clone()),
+        plates: Some(
+            sheets
+                .iter()
+                .flat_map(|sheet| &sheet.finishings)
+                .filter_map(|placed| snapshot.book.finishings.get(placed.finishing))
+                .map(|finishing| PlateName::new(&finishing.name).as_str().to_owned())
+                .collect(),
+        ),
+        no_go: sheets
+            .first()
+            .map_or_else(Vec::new, |sheet| sheet.flat.no_go.clone()),
+    }
 }
 
 /// What a file of so many proof pages should be; of none, it holds the strip on a sheet of its own.
@@ -84,6 +96,7 @@ pub(crate) fn proof_pages(standing: &Standing, inks: &Inks, pages: usize) -> Exp
         ink_limit: Some(inks.ink_limit.percent()),
         cover_spine: None,
         press: Some(inks.condition.clone()),
+        ..Expected::default()
     }
 }
 
@@ -125,35 +138,53 @@ fn check(
     Ok(report)
 }
 
-/// A cover is known by its name, or by being a single page next to an interior of many.
-fn is_cover(file: &Path, bytes: &Bytes) -> bool {
+/// Which of the book's files one is: it is known by its name, or by being a single page next to an
+/// interior of many.
+fn which(desk: &Desk, snapshot: &Snapshot, file: &Path, bytes: &Bytes) -> PressFile {
+    if let Some(own) = own_name(desk, file).and_then(PressFile::named) {
+        return own;
+    }
+    let there = |file: &PressFile| !file.sheets(snapshot).is_empty();
     let name = file
         .file_name()
         .unwrap_or_default()
         .to_string_lossy()
         .to_lowercase();
     if name == press_job::INTERIOR {
-        return false;
+        return PressFile::Interior;
     }
-    if name.contains("cover") {
-        return true;
+    // `slipcase` holds the word `case`, and `slipcase-ends` both.
+    let named = PressFile::ALL
+        .into_iter()
+        .filter(|file| there(file) && name.contains(file.word()))
+        .max_by_key(|file| file.word().len());
+    if let Some(named) = named {
+        return named;
     }
+    let Some(outside) = snapshot.outside().map(|sheet| PressFile::of(sheet.kind())) else {
+        return PressFile::Interior;
+    };
     let peek = press::check_to(
         bytes.get(),
         &Expected::default(),
         press::Depth::Quick,
         &|_, _| false,
     );
-    peek.summary.pages == 1
+    if peek.summary.pages == 1 && there(&outside) {
+        outside
+    } else {
+        PressFile::Interior
+    }
 }
 
 /// The name of one of the book's own press files; `None` for any other file.
 fn own_name(desk: &Desk, file: &Path) -> Option<&'static str> {
-    [press_job::INTERIOR, press_job::COVER, press_job::PROOF]
-        .into_iter()
+    let wanted = file.canonicalize().ok()?;
+    press_job::names()
+        .filter(|name| *name != press_job::MANIFEST)
         .find(|name| {
-            let own = desk.root().join("press").join(name);
-            matches!((own.canonicalize(), file.canonicalize()), (Ok(own), Ok(file)) if own == file)
+            let own = desk.root().join("press").join(name).canonicalize();
+            own.is_ok_and(|own| own == wanted)
         })
 }
 
@@ -177,7 +208,7 @@ fn remember(desk: &Desk, file: &Path, report: &CheckReport) -> Result<(), DeskEr
     let facts = press_job::Plan::new(desk, &standing, &inks)?.facts;
     let checked = CheckedFacts {
         file: digest,
-        inputs: facts.inputs(name == press_job::COVER),
+        inputs: PressFile::named(name).and_then(|file| facts.inputs(file)),
         stop: count(Severity::Stop),
         warn: count(Severity::Warn),
         first: report

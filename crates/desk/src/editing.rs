@@ -3,10 +3,10 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use crate::facts::Facts;
+use crate::facts::{self, Facts};
 use crate::files::{self, Lock};
 use crate::standing::{self, BOOK_FILE, Standing};
-use crate::{Desk, DeskError, Edit, Edited, History, edit_history, place, press_job};
+use crate::{Desk, DeskError, Edit, Edited, History, PressFile, edit_history, place, press_job};
 
 /// How long an edit waits for another one to be done.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -111,34 +111,37 @@ impl Before {
 
     fn newly_stale(&self, desk: &Desk) -> Result<Vec<String>, DeskError> {
         let mut made = Vec::new();
-        for (file, cover) in [(press_job::INTERIOR, false), (press_job::COVER, true)] {
+        for file in PressFile::ALL {
             let facts = desk
-                .with_record(|record| record.last_made(file))?
+                .with_record(|record| record.last_made(file.name()))?
                 .and_then(|(_, facts)| serde_json::from_str::<Facts>(&facts).ok());
             if let Some(facts) = facts {
-                made.push((file, cover, facts));
+                made.push((file, facts));
             }
         }
         let (Some(before), false) = (&self.0, made.is_empty()) else {
             return Ok(Vec::new());
         };
-        let before = facts(desk, before)?;
-        let now = facts(desk, &*desk.standing()?)?;
+        let before = facts_of(desk, before)?;
+        let now = facts_of(desk, &*desk.standing()?)?;
         Ok(made
             .into_iter()
-            .filter(|(_, cover, made)| {
-                let inputs = made.inputs(*cover);
-                inputs == before.inputs(*cover) && inputs != now.inputs(*cover)
+            .filter(|(file, made)| {
+                let inputs = made.inputs(*file);
+                inputs == before.inputs(*file) && inputs != now.inputs(*file)
             })
-            .map(|(file, cover, made)| {
-                let reasons = press_job::reasons(&made, &now, cover);
-                format!("press/{file} ({})", reasons.join("; "))
+            .map(|(file, made)| {
+                let mut reasons = facts::reasons(&made, &now, file);
+                if now.inputs(file).is_none() {
+                    reasons.insert(0, "The book has no use for it any more".to_owned());
+                }
+                format!("press/{} ({})", file.name(), reasons.join("; "))
             })
             .collect())
     }
 }
 
-fn facts(desk: &Desk, standing: &Standing) -> Result<Facts, DeskError> {
+fn facts_of(desk: &Desk, standing: &Standing) -> Result<Facts, DeskError> {
     let inks = desk.inks(&standing.snapshot.book)?;
     Ok(press_job::Plan::new(desk, standing, &inks)?.facts)
 }

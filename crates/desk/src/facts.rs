@@ -1,19 +1,22 @@
 //! What a press file is made from, as facts that can be compared and told in words: what changed,
 //! from what to what, and what that does.
 
+mod flat;
 mod on_paper;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+pub(crate) use flat::FlatFacts;
 pub(crate) use on_paper::PaperFacts;
 
-use book::object::Object;
-use book::{Book, Stock, Thickness};
+use book::object::FlatKind;
+use book::{Stock, Thickness};
 use serde::{Deserialize, Serialize};
 
 use crate::digest::{Digest, Gather};
+use crate::{PressFile, Snapshot};
 
-/// Facts of the whole book, the interior and the cover.
+/// Facts of the whole book, the interior and the other sheets.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(crate) struct Facts {
     pub title: String,
@@ -25,7 +28,6 @@ pub(crate) struct Facts {
     pub text_stock: StockFacts,
     pub cover_stock: StockFacts,
     pub page_count: u32,
-    pub spine_mm: f64,
     pub condition: String,
     /// Digest of the press condition's tables.
     pub inks: Digest,
@@ -35,8 +37,9 @@ pub(crate) struct Facts {
     pub pictures: String,
     /// Pages of the interior, in order.
     pub pages: Vec<SheetFacts>,
-    /// The flat cover, if the binding has one.
-    pub cover: Option<SheetFacts>,
+    /// The files of the sheets beside the pages, by [`PressFile::word`].
+    #[serde(default)]
+    pub flats: BTreeMap<String, FlatFacts>,
     /// Digests of the art that is shown.
     pub art: BTreeMap<String, Digest>,
     /// Digests of what is done to that art for paper.
@@ -98,8 +101,9 @@ impl StockFacts {
 }
 
 impl Facts {
-    /// Facts that follow from the decisions alone; pages, cover and art come from the plan.
-    pub(crate) fn of_decisions(book: &Book, object: &Object, inks: &crate::inks::Inks) -> Self {
+    /// Facts that follow from the decisions alone; pages, sheets and art come from the plan.
+    pub(crate) fn of_decisions(snapshot: &Snapshot, inks: &crate::inks::Inks) -> Self {
+        let book = &snapshot.book;
         Self {
             title: book.about.title.clone(),
             author: book.about.author.clone(),
@@ -109,8 +113,7 @@ impl Facts {
             binding: book.binding.kind.word().to_owned(),
             text_stock: StockFacts::of(&book.text_stock),
             cover_stock: StockFacts::of(&book.cover_stock),
-            page_count: object.pages,
-            spine_mm: object.spine_mm(),
+            page_count: snapshot.object.pages,
             condition: book.press.condition.clone(),
             inks: inks.digest,
             ink_limit_percent: inks.ink_limit.percent(),
@@ -118,7 +121,7 @@ impl Facts {
             resolution: book.press.resolution.to_string(),
             pictures: book.press.pictures.word().to_owned(),
             pages: Vec::new(),
-            cover: None,
+            flats: BTreeMap::new(),
             art: BTreeMap::new(),
             treated: BTreeMap::new(),
             paper: PaperFacts::of(book),
@@ -135,22 +138,25 @@ impl Facts {
         all.done()
     }
 
-    /// Digest of everything that the cover is made from.
-    pub(crate) fn cover_inputs(&self) -> Option<Digest> {
-        let cover = self.cover.as_ref()?;
-        let mut all = Gather::new("cover");
+    /// Digest of everything that a press file is made from; `None` if there is no such file.
+    pub(crate) fn inputs(&self, file: PressFile) -> Option<Digest> {
+        if file == PressFile::Interior {
+            return Some(self.interior());
+        }
+        let flat = self.flats.get(file.word())?;
+        let mut all = Gather::new(file.word());
         self.put_common(&mut all);
-        all.put("cover", cover.digest.to_string());
+        for sheet in &flat.sheets {
+            all.put("sheet", sheet.digest.to_string());
+        }
         Some(all.done())
     }
 
-    /// Digest of everything that the interior or the cover is made from.
-    pub(crate) fn inputs(&self, cover: bool) -> Option<Digest> {
-        if cover {
-            self.cover_inputs()
-        } else {
-            Some(self.interior())
-        }
+    /// A sheet beside the pages.
+    pub(crate) fn sheet(&self, kind: FlatKind) -> Option<&SheetFacts> {
+        let flat = self.flats.get(PressFile::of(kind).word())?;
+        let index = flat.kinds.iter().position(|word| word == kind.word())?;
+        flat.sheets.get(index)
     }
 
     fn put_common(&self, all: &mut Gather) {
@@ -162,28 +168,121 @@ impl Facts {
     }
 }
 
-/// What changed between two books, each change as a sentence without its full stop, and whether
-/// it is a reason for the interior or the cover to be made anew.
+/// What changed between two books, each change as a sentence without its full stop, and the files
+/// that it is a reason to make anew.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Change {
     pub text: String,
-    pub touches_interior: bool,
-    pub touches_cover: bool,
+    pub touches: Touched,
+}
+
+/// Files that a change reaches.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct Touched(BTreeSet<PressFile>);
+
+impl Touched {
+    pub(crate) fn all() -> Self {
+        Self(PressFile::ALL.into())
+    }
+
+    pub(crate) fn has(&self, file: PressFile) -> bool {
+        self.0.contains(&file)
+    }
+
+    fn is_all(&self) -> bool {
+        self.0.len() == PressFile::ALL.len()
+    }
+
+    /// The interior too, if so.
+    fn and_interior(mut self, touched: bool) -> Self {
+        if touched {
+            self.0.insert(PressFile::Interior);
+        }
+        self
+    }
+
+    fn and(mut self, other: Self) -> Self {
+        self.0.extend(other.0);
+        self
+    }
+
+    fn only(mut self, file: impl Fn(PressFile) -> bool) -> Self {
+        self.0.retain(|&one| file(one));
+        self
+    }
+}
+
+impl FromIterator<PressFile> for Touched {
+    fn from_iter<T: IntoIterator<Item = PressFile>>(files: T) -> Self {
+        Self(files.into_iter().collect())
+    }
+}
+
+/// Why a press file is not fit for the book any more, in words.
+pub(crate) fn reasons(then: &Facts, now: &Facts, file: PressFile) -> Vec<String> {
+    let mut reasons: Vec<String> = changes(then, now)
+        .into_iter()
+        .filter(|change| change.touches.has(file))
+        .map(|change| change.text)
+        .collect();
+    if let Some(measures) = flat::measures(then, now, file) {
+        // The gravest of the reasons brought them about.
+        match reasons.first_mut() {
+            Some(first) => first.push_str(&format!(": {measures}")),
+            None => reasons.push(capital(&measures)),
+        }
+    }
+    reasons
 }
 
 /// All changes, gravest first.
 pub(crate) fn changes(then: &Facts, now: &Facts) -> Vec<Change> {
     let mut changes = Vec::new();
-    let mut add = |text: String, touches_interior: bool, touches_cover: bool| {
-        changes.push(Change {
-            text,
-            touches_interior,
-            touches_cover,
-        });
-    };
+    let mut add = |text: String, touches: Touched| changes.push(Change { text, touches });
     let whole = |name: &str, then: &str, now: &str| {
         (then != now).then(|| format!("{name} changed {}", from_to(then, now)))
     };
+    // These reach other sheets through their measures alone.
+    let measured = flat::measured_anew(then, now);
+    if then.binding != now.binding {
+        add(
+            format!(
+                "The binding changed {}",
+                from_to(&then.binding, &now.binding)
+            ),
+            measured.clone(),
+        );
+    }
+    if then.page_count != now.page_count {
+        add(
+            format!(
+                "The page count changed from {} to {}",
+                then.page_count, now.page_count
+            ),
+            measured.clone().and_interior(true),
+        );
+    }
+    // Another surface wants other sharpening.
+    let touched = treated_anew(then, now);
+    if let Some(change) = then.text_stock.change(&now.text_stock) {
+        let sharpened = then.text_stock.finish != now.text_stock.finish;
+        add(
+            format!("The text stock changed {change}"),
+            measured
+                .clone()
+                .and_interior(sharpened && touched.has(PressFile::Interior)),
+        );
+    }
+    if let Some(change) = then.cover_stock.change(&now.cover_stock) {
+        let sharpened = then.cover_stock.finish != now.cover_stock.finish;
+        let sharpened = touched
+            .clone()
+            .only(|file| sharpened && file != PressFile::Interior);
+        add(
+            format!("The cover stock changed {change}"),
+            measured.and(sharpened),
+        );
+    }
     for (name, then, now) in [
         ("The trim", &then.trim, &now.trim),
         ("The bleed", &then.bleed, &now.bleed),
@@ -196,7 +295,7 @@ pub(crate) fn changes(then: &Facts, now: &Facts) -> Vec<Change> {
         ("The language", &then.language, &now.language),
     ] {
         if let Some(text) = whole(name, then, now) {
-            add(text, true, true);
+            add(text, Touched::all());
         }
     }
     if then.condition == now.condition && then.inks != now.inks {
@@ -208,63 +307,12 @@ pub(crate) fn changes(then: &Facts, now: &Facts) -> Vec<Change> {
                 then.ink_limit_percent, now.ink_limit_percent
             )
         };
-        add(text, true, true);
-    }
-    // These reach the cover through the spine alone.
-    let spine = then.spine_mm != now.spine_mm;
-    if then.binding != now.binding {
-        add(
-            format!(
-                "The binding changed {}",
-                from_to(&then.binding, &now.binding)
-            ),
-            false,
-            true,
-        );
-    }
-    // Another surface wants other sharpening.
-    let touched = treated_anew(then, now);
-    if let Some(change) = then.text_stock.change(&now.text_stock) {
-        let sharpened = then.text_stock.finish != now.text_stock.finish && touched.interior;
-        add(format!("The text stock changed {change}"), sharpened, spine);
-    }
-    if let Some(change) = then.cover_stock.change(&now.cover_stock) {
-        let sharpened = then.cover_stock.finish != now.cover_stock.finish && touched.cover;
-        add(
-            format!("The cover stock changed {change}"),
-            false,
-            spine || sharpened,
-        );
-    }
-    if then.page_count != now.page_count {
-        add(
-            format!(
-                "The page count changed from {} to {}",
-                then.page_count, now.page_count
-            ),
-            true,
-            spine,
-        );
-    }
-    if spine && let Some(last) = changes.iter_mut().rev().find(|change| change.touches_cover) {
-        last.text.push_str(&format!(
-            ": spine {:.2} → {:.2} mm",
-            then.spine_mm, now.spine_mm
-        ));
+        add(text, Touched::all());
     }
     changes.extend(on_paper::changes(then, now));
     changes.extend(art_changes(then, now));
     changes.extend(page_changes(then, now, &changes));
-    if let (Some(before), Some(after)) = (&then.cover, &now.cover)
-        && before.digest != after.digest
-        && !changes.iter().any(|change| change.touches_cover)
-    {
-        changes.push(Change {
-            text: "The cover's pictures or words changed".to_owned(),
-            touches_interior: false,
-            touches_cover: true,
-        });
-    }
+    changes.extend(flat::changes(then, now, &changes));
     changes
 }
 
@@ -279,22 +327,41 @@ fn art_changes(then: &Facts, now: &Facts) -> Option<Change> {
     if anew.is_empty() {
         return None;
     }
-    let shown_on = |sheet: &SheetFacts| anew.iter().any(|piece| sheet.shows.contains(piece));
+    let shown_on = |sheet: &SheetFacts| anew.iter().any(|piece| sheet.shows.contains(*piece));
     let names: Vec<String> = anew.iter().map(|piece| format!("`{piece}`")).collect();
     let was = if anew.len() == 1 { "was" } else { "were" };
     Some(Change {
         text: format!("{} {was} saved anew", short_list(&names)),
-        touches_interior: now.pages.iter().any(shown_on),
-        touches_cover: now.cover.iter().any(shown_on),
+        touches: now
+            .files()
+            .filter(|(_, sheets)| sheets.iter().any(shown_on))
+            .map(|(file, _)| file)
+            .collect(),
     })
 }
 
-/// Which files show art to which something else is done for paper.
-struct Touched {
-    interior: bool,
-    cover: bool,
+impl Facts {
+    /// Every file with its sheets.
+    fn files(&self) -> impl Iterator<Item = (PressFile, &[SheetFacts])> {
+        let flats = self
+            .flats
+            .iter()
+            .filter_map(|(word, flat)| Some((PressFile::named(word)?, flat.sheets.as_slice())));
+        std::iter::once((PressFile::Interior, self.pages.as_slice())).chain(flats)
+    }
+
+    fn sheets(&self, file: PressFile) -> &[SheetFacts] {
+        match file {
+            PressFile::Interior => &self.pages,
+            flat => self
+                .flats
+                .get(flat.word())
+                .map_or(&[], |flat| flat.sheets.as_slice()),
+        }
+    }
 }
 
+/// Which files show art to which something else is done for paper.
 fn treated_anew(then: &Facts, now: &Facts) -> Touched {
     let anew = |piece: &String| {
         then.treated
@@ -309,17 +376,16 @@ fn touched_by(then: &Facts, now: &Facts, piece: impl Fn(&String) -> bool) -> Tou
     let shown = |now: &SheetFacts, then: Option<&SheetFacts>| {
         then.is_none_or(|then| then.digest != now.digest) && now.shows.iter().any(&piece)
     };
-    Touched {
-        interior: now
-            .pages
-            .iter()
-            .enumerate()
-            .any(|(index, page)| shown(page, then.pages.get(index))),
-        cover: now
-            .cover
-            .iter()
-            .any(|cover| shown(cover, then.cover.as_ref())),
-    }
+    now.files()
+        .filter(|(file, sheets)| {
+            let before = then.sheets(*file);
+            sheets
+                .iter()
+                .enumerate()
+                .any(|(index, sheet)| shown(sheet, before.get(index)))
+        })
+        .map(|(file, _)| file)
+        .collect()
 }
 
 /// Pages that show something else, beyond what art saved anew explains. When all pages changed
@@ -343,17 +409,14 @@ fn page_changes(then: &Facts, now: &Facts, told: &[Change]) -> Option<Change> {
         })
         .map(|(_, page)| page)
         .collect();
-    let explained = told
-        .iter()
-        .any(|change| change.touches_interior && change.touches_cover);
+    let explained = told.iter().any(|change| change.touches.is_all());
     if changed.is_empty() || explained && changed.len() == now.pages.len() {
         return None;
     }
     let verb = if changed.len() == 1 { "shows" } else { "show" };
     Some(Change {
         text: format!("{} {verb} something else", capital(&pages_words(&changed))),
-        touches_interior: true,
-        touches_cover: false,
+        touches: Touched::default().and_interior(true),
     })
 }
 
@@ -430,12 +493,26 @@ pub(crate) fn capital(text: &str) -> String {
 
 #[cfg(test)]
 pub(crate) mod tests {
+    use super::flat::FinishingFacts;
     use super::*;
 
     pub(super) fn sheet(name: &str) -> SheetFacts {
         SheetFacts {
             digest: Digest::of(name.as_bytes()),
             shows: vec![name.to_owned()],
+        }
+    }
+
+    pub(super) fn flat(name: &str, spine_mm: f64) -> FlatFacts {
+        FlatFacts {
+            kinds: vec!["soft cover".to_owned()],
+            spine_mm,
+            width_mm: 500.0 + spine_mm,
+            height_mm: 300.0,
+            shape: Digest::of(format!("{spine_mm}").as_bytes()),
+            sheets: vec![sheet(name)],
+            finishings: BTreeMap::new(),
+            bar_code: String::new(),
         }
     }
 
@@ -456,7 +533,6 @@ pub(crate) mod tests {
             text_stock: stock("150 g/m²"),
             cover_stock: stock("300 g/m²"),
             page_count: 192,
-            spine_mm: 12.96,
             condition: "coated".to_owned(),
             inks: Digest::of(b"inks"),
             ink_limit_percent: 300.0,
@@ -464,7 +540,7 @@ pub(crate) mod tests {
             resolution: "300 ppi".to_owned(),
             pictures: "lossless".to_owned(),
             pages: ["a.png", "b.png", "c.png", "d.png"].map(sheet).to_vec(),
-            cover: Some(sheet("a.png")),
+            flats: [("cover".to_owned(), flat("a.png", 12.96))].into(),
             art: ["a.png", "b.png", "c.png", "d.png"]
                 .map(|name| (name.to_owned(), Digest::of(name.as_bytes())))
                 .into(),
@@ -478,7 +554,14 @@ pub(crate) mod tests {
     pub(super) fn told(now: &Facts) -> Vec<(String, bool, bool)> {
         changes(&facts(), now)
             .into_iter()
-            .map(|change| (change.text, change.touches_interior, change.touches_cover))
+            .map(|change| {
+                let touches = |file| change.touches.has(file);
+                (
+                    change.text.clone(),
+                    touches(PressFile::Interior),
+                    touches(PressFile::Cover),
+                )
+            })
             .collect()
     }
 
@@ -486,18 +569,79 @@ pub(crate) mod tests {
     fn a_heavier_paper_is_told_with_what_it_does_to_the_spine() {
         let mut now = facts();
         now.text_stock.grammage = "170 g/m²".to_owned();
-        now.spine_mm = 14.69;
-        now.cover = Some(sheet("wider"));
+        now.flats = [("cover".to_owned(), flat("wider", 14.69))].into();
         assert_eq!(
             told(&now),
             [(
-                "The text stock changed from 150 to 170 g/m²: spine 12.96 → 14.69 mm".to_owned(),
+                "The text stock changed from 150 to 170 g/m²".to_owned(),
                 false,
                 true
             )]
         );
+        assert_eq!(
+            reasons(&facts(), &now, PressFile::Cover),
+            ["The text stock changed from 150 to 170 g/m²: spine 12.96 → 14.69 mm"]
+        );
         assert_eq!(facts().interior(), now.interior());
-        assert_ne!(facts().cover_inputs(), now.cover_inputs());
+        let inputs = |facts: &Facts| facts.inputs(PressFile::Cover);
+        assert_ne!(inputs(&facts()), inputs(&now));
+        assert_eq!(now.inputs(PressFile::Jacket), None);
+    }
+
+    #[test]
+    fn every_sheet_tells_its_own_spine() {
+        let (mut then, mut now) = (facts(), facts());
+        then.flats.insert("jacket".to_owned(), flat("a.png", 16.0));
+        now.flats = [
+            ("cover".to_owned(), flat("wider", 14.69)),
+            ("jacket".to_owned(), flat("wider", 17.73)),
+        ]
+        .into();
+        now.page_count = 218;
+        now.pages.push(sheet("d.png"));
+        for (file, reason) in [
+            (
+                PressFile::Interior,
+                "The page count changed from 192 to 218",
+            ),
+            (
+                PressFile::Cover,
+                "The page count changed from 192 to 218: spine 12.96 → 14.69 mm",
+            ),
+            (
+                PressFile::Jacket,
+                "The page count changed from 192 to 218: spine 16.00 → 17.73 mm",
+            ),
+        ] {
+            assert_eq!(reasons(&then, &now, file), [reason]);
+        }
+    }
+
+    #[test]
+    fn a_finishing_that_came_or_was_drawn_anew_is_named_on_its_sheet_alone() {
+        let foil = |mask: &[u8]| FinishingFacts {
+            process: "foil".to_owned(),
+            colour: "gold".to_owned(),
+            panel: "front".to_owned(),
+            from: "masks/title.svg".to_owned(),
+            mask: Some(Digest::of(mask)),
+        };
+        let with = |foil: FinishingFacts, name: &str| {
+            let mut cover = flat(name, 12.96);
+            cover.finishings.insert("title foil".to_owned(), foil);
+            let mut facts = facts();
+            facts.flats.insert("cover".to_owned(), cover);
+            facts
+        };
+        let (first, second) = (with(foil(b"1"), "first"), with(foil(b"2"), "second"));
+        let told = |then: &Facts, now: &Facts| reasons(then, now, PressFile::Cover);
+        assert_eq!(told(&facts(), &first), ["The foil `title foil` was added"]);
+        assert_eq!(told(&first, &second), ["`masks/title.svg` was saved anew"]);
+        assert_eq!(
+            told(&second, &facts()),
+            ["The foil `title foil` was taken out"]
+        );
+        assert!(reasons(&first, &second, PressFile::Interior).is_empty());
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Words as coverage: the outlines of set glyphs filled on the pixels of a preview. The press file
 //! itself carries the glyphs as type, never as pixels.
 
+use book::plan::Reads;
 use press::WordsInput;
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
 use zeno::{Command, Mask, PathBuilder, Placement, Vector};
@@ -31,7 +32,7 @@ pub(crate) fn cover(
                 origin: (glyph.x.mm(), glyph.y.mm()),
                 scale,
                 corner: (words.x.mm(), words.y.mm()),
-                turned: words.turned,
+                reads: words.reads,
                 pixels_per_mm: (across, down),
                 area: (area.left as f64, area.top as f64),
             };
@@ -84,7 +85,7 @@ struct Placing {
     scale: f64,
     /// The block's corner on the sheet, in millimetres.
     corner: (f64, f64),
-    turned: bool,
+    reads: Reads,
     pixels_per_mm: (f64, f64),
     area: (f64, f64),
 }
@@ -93,10 +94,10 @@ impl Placing {
     fn point(&self, x: f32, y: f32) -> Vector {
         let along = self.origin.0 + f64::from(x) * self.scale;
         let down = self.origin.1 - f64::from(y) * self.scale;
-        let (x, y) = if self.turned {
-            (self.corner.0 - down, self.corner.1 + along)
-        } else {
-            (self.corner.0 + along, self.corner.1 + down)
+        let (x, y) = match self.reads {
+            Reads::Across => (self.corner.0 + along, self.corner.1 + down),
+            Reads::Down => (self.corner.0 - down, self.corner.1 + along),
+            Reads::Up => (self.corner.0 + down, self.corner.1 - along),
         };
         Vector::new(
             (x * self.pixels_per_mm.0 - self.area.0) as f32,

@@ -291,9 +291,9 @@ fn inputs(tasks: &[Task<'_>]) -> Digest {
 fn placings(standing: &Standing) -> HashMap<&str, Placing> {
     let snapshot = &standing.snapshot;
     let pages = snapshot.plan.pages.iter().flat_map(|page| &page.pictures);
-    let cover = snapshot.cover.iter().flat_map(|cover| &cover.pictures);
+    let flats = snapshot.sheets.iter().flat_map(|sheet| &sheet.pictures);
     let mut placings: HashMap<&str, Placing> = HashMap::new();
-    for placed in pages.chain(cover) {
+    for placed in pages.chain(flats) {
         let size = Size {
             width: placed.frame.width,
             height: placed.frame.height,

@@ -4,7 +4,7 @@
 //! ```text
 //! DIR/book.toml            the decisions
 //! DIR/art/…                the art, linked or copied
-//! DIR/press/interior.pdf   press/cover.pdf   press/manifest.json
+//! DIR/press/interior.pdf   cover.pdf   jacket.pdf   …   manifest.json
 //! DIR/.foredge/record.sqlite   what happened, versions of book.toml (undo), digests by file
 //! DIR/.foredge/cache/…     thumbnails and judgements, safe to delete
 //! ```
@@ -14,6 +14,7 @@
 //! book can be edited while it is pressed; the press files are then stale, and the status says so.
 
 mod art_folder;
+mod bar_code;
 mod checking;
 mod condition;
 mod conveyor;
@@ -34,6 +35,7 @@ mod moment;
 mod new_book;
 mod paper;
 mod place;
+mod press_file;
 mod press_job;
 mod preview;
 mod proofing;
@@ -50,6 +52,7 @@ pub use demo_book::demo;
 pub use digest::Digest;
 pub use error::DeskError;
 pub use files::write_new;
+pub use press_file::PressFile;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
 pub use report::*;
 // The faces see the rooms below through the desk alone.
@@ -183,10 +186,10 @@ impl Desk {
         press_job::run(self, watch)
     }
 
-    /// The press files that are there, by name: `interior.pdf`, `cover.pdf`, `manifest.json`.
+    /// The press files that are there, by name: those of [`PressFile`], `manifest.json` and
+    /// `proof.pdf`.
     pub fn press_files(&self) -> Vec<&'static str> {
-        press_job::FILES
-            .into_iter()
+        press_job::names()
             .filter(|name| self.root().join("press").join(name).is_file())
             .collect()
     }
@@ -196,7 +199,7 @@ impl Desk {
     /// # Errors
     /// No press file has this name, or it is not made yet.
     pub fn press_file(&self, name: &str) -> Result<(File, u64), DeskError> {
-        let known = press_job::FILES.into_iter().find(|known| *known == name);
+        let known = press_job::names().find(|known| *known == name);
         let path = self.root().join("press").join(known.unwrap_or_default());
         let open = || {
             let file = File::open(&path)?;
@@ -212,7 +215,10 @@ impl Desk {
             None => Err(DeskError::new(
                 format!("press/{name}"),
                 "no press file has this name",
-                format!("There are {}.", press_job::FILES.join(", ")),
+                format!(
+                    "There are {}.",
+                    press_job::names().collect::<Vec<_>>().join(", ")
+                ),
             )),
         }
     }
@@ -267,58 +273,79 @@ impl Desk {
         preview::thumbnail(self, piece, pixels)
     }
 
-    /// Size in pixels of a page at press resolution, bleed included.
+    /// Size in pixels of a page or another sheet at press resolution, bleed included.
     ///
     /// # Errors
-    /// As [`Desk::snapshot`]; no such page.
-    pub fn page_size(&self, page: ReaderPage) -> Result<PixelSize, DeskError> {
-        preview::size(self, SheetName::Page(page)).map(|(size, _)| size)
+    /// As [`Desk::snapshot`]; no such sheet.
+    pub fn sheet_size(&self, sheet: impl Into<SheetName>) -> Result<PixelSize, DeskError> {
+        preview::size(self, sheet.into()).map(|(size, _)| size)
     }
 
-    /// The trimmed page within [`Desk::page_size`]: left, top, width and height in pixels.
+    /// The trimmed sheet within [`Desk::sheet_size`]: left, top, width and height in pixels.
     ///
     /// # Errors
-    /// As [`Desk::page_size`].
-    pub fn page_trim(&self, page: ReaderPage) -> Result<[u32; 4], DeskError> {
-        preview::size(self, SheetName::Page(page)).map(|(_, trim)| trim)
+    /// As [`Desk::sheet_size`].
+    pub fn sheet_trim(&self, sheet: impl Into<SheetName>) -> Result<[u32; 4], DeskError> {
+        preview::size(self, sheet.into()).map(|(_, trim)| trim)
     }
 
-    /// A 512-pixel tile (JPEG, sRGB) of a page, bleed included: level 0 is press resolution, each
+    /// A 512-pixel tile (JPEG, sRGB) of a sheet, bleed included: level 0 is press resolution, each
     /// level halves it. Also says which media type it is.
     ///
     /// # Errors
-    /// As [`Desk::page_size`]; no such tile; art that cannot be read.
+    /// As [`Desk::sheet_size`]; no such tile; art that cannot be read.
     pub fn tile(
         &self,
-        page: ReaderPage,
+        sheet: impl Into<SheetName>,
         view: View,
         level: u8,
         column: u32,
         row: u32,
     ) -> Result<(&'static str, Arc<[u8]>), DeskError> {
-        preview::tile(self, SheetName::Page(page), view, level, column, row)
+        preview::tile(self, sheet.into(), view, level, column, row)
     }
 
-    /// The colour of a place of a page, in pixels of level 0; `None` outside the page.
+    /// The colour of a place of a sheet, in pixels of level 0; `None` outside the sheet.
     ///
     /// # Errors
     /// As [`Desk::tile`].
-    pub fn under(&self, page: ReaderPage, x: u32, y: u32) -> Result<Option<Sample>, DeskError> {
-        preview::under(self, SheetName::Page(page), x, y)
+    pub fn under(
+        &self,
+        sheet: impl Into<SheetName>,
+        x: u32,
+        y: u32,
+    ) -> Result<Option<Sample>, DeskError> {
+        preview::under(self, sheet.into(), x, y)
     }
 
-    /// Size in pixels of the flat cover at press resolution, bleed included.
+    /// Size in pixels of a page; see [`Desk::sheet_size`].
     ///
     /// # Errors
-    /// As [`Desk::snapshot`]; a binding without a soft cover.
+    /// As [`Desk::sheet_size`].
+    pub fn page_size(&self, page: ReaderPage) -> Result<PixelSize, DeskError> {
+        self.sheet_size(page)
+    }
+
+    /// The trimmed page; see [`Desk::sheet_trim`].
+    ///
+    /// # Errors
+    /// As [`Desk::sheet_size`].
+    pub fn page_trim(&self, page: ReaderPage) -> Result<[u32; 4], DeskError> {
+        self.sheet_trim(page)
+    }
+
+    /// Size in pixels of the soft cover; see [`Desk::sheet_size`].
+    ///
+    /// # Errors
+    /// As [`Desk::sheet_size`].
     pub fn cover_size(&self) -> Result<PixelSize, DeskError> {
-        preview::size(self, SheetName::Cover).map(|(size, _)| size)
+        self.sheet_size(SheetName::COVER)
     }
 
-    /// A tile of the cover, like [`Desk::tile`].
+    /// A tile of the soft cover, like [`Desk::tile`].
     ///
     /// # Errors
-    /// As [`Desk::cover_size`] and [`Desk::tile`].
+    /// As [`Desk::tile`].
     pub fn cover_tile(
         &self,
         view: View,
@@ -326,15 +353,15 @@ impl Desk {
         column: u32,
         row: u32,
     ) -> Result<(&'static str, Arc<[u8]>), DeskError> {
-        preview::tile(self, SheetName::Cover, view, level, column, row)
+        self.tile(SheetName::COVER, view, level, column, row)
     }
 
-    /// The colour of a place of the cover, like [`Desk::under`].
+    /// The colour of a place of the soft cover, like [`Desk::under`].
     ///
     /// # Errors
-    /// As [`Desk::cover_tile`].
+    /// As [`Desk::tile`].
     pub fn cover_under(&self, x: u32, y: u32) -> Result<Option<Sample>, DeskError> {
-        preview::under(self, SheetName::Cover, x, y)
+        self.under(SheetName::COVER, x, y)
     }
 
     /// The compensation in force: the book's, or that of one piece with its exceptions.

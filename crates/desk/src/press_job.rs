@@ -11,9 +11,8 @@ use std::io::BufWriter;
 use std::path::Path;
 use std::time::Duration;
 
-use book::plan::ReaderPage;
 use finding::{Finding, Place, Severity};
-use press::{Facts as FileFacts, FileKind, PressError, PressWriter};
+use press::{Beside, Facts as FileFacts, FileKind, PressError, PressWriter};
 
 pub(crate) use self::for_proof::{output_intent, pages as pages_for_proof};
 use self::last_file::LastFile;
@@ -22,22 +21,26 @@ use self::sheet::{MadeImage, make_unit, overflow_finding, write_sheet};
 pub(crate) use self::sheet::{decode, set_words};
 use crate::conveyor::{self, Load};
 use crate::digest::{Digest, DigestingWriter};
-use crate::facts::{self, Facts};
 use crate::files::{self, Lock, Unfinished};
 use crate::manifest::{ArtInput, BookInputs, ConditionInputs, LAYOUT, MadeFile, Manifest};
 use crate::record::{Seen, Signs};
-use crate::{Desk, DeskError, PressReport, Watch, moment};
+use crate::unit::Sheet;
+use crate::{Desk, DeskError, PressFile, PressReport, Watch, moment};
 
 /// Name of the interior in the press folder.
-pub(crate) const INTERIOR: &str = "interior.pdf";
-/// Name of the cover in the press folder.
-pub(crate) const COVER: &str = "cover.pdf";
+pub(crate) const INTERIOR: &str = PressFile::Interior.name();
 /// Name of the manifest in the press folder.
 pub(crate) const MANIFEST: &str = "manifest.json";
 /// Name of the proof pages in the press folder.
 pub(crate) const PROOF: &str = "proof.pdf";
-/// All of them.
-pub(crate) const FILES: [&str; 4] = [INTERIOR, COVER, MANIFEST, PROOF];
+
+/// All names that a file of the press folder may have.
+pub(crate) fn names() -> impl Iterator<Item = &'static str> {
+    PressFile::ALL
+        .into_iter()
+        .map(PressFile::name)
+        .chain([MANIFEST, PROOF])
+}
 
 /// Memory for entries in making: two spreads of 24 MP, one a core. With the finished ones that wait
 /// to be written, the program and its tables this stays under 1.5 GiB.
@@ -63,7 +66,7 @@ pub(crate) fn run(desk: &Desk, watch: &dyn Watch) -> Result<PressReport, DeskErr
     files::sweep(&folder);
 
     let old = Manifest::read(&folder.join(MANIFEST));
-    let total = plan.facts.pages.len() + usize::from(plan.cover.is_some());
+    let total = plan.units().map(|unit| unit.sheets.len()).sum();
     let mut report = PressReport {
         files: Vec::new(),
         pages: plan.facts.page_count,
@@ -72,20 +75,20 @@ pub(crate) fn run(desk: &Desk, watch: &dyn Watch) -> Result<PressReport, DeskErr
     };
     let mut made = Vec::new();
     let mut unfinished = Vec::new();
-    let interior = FileJob {
-        name: INTERIOR,
-        kind: FileKind::Interior,
-        units: &plan.interior,
-        inputs: plan.facts.interior(),
-    };
-    let cover = plan.cover.as_ref().map(|unit| FileJob {
-        name: COVER,
-        kind: FileKind::Cover,
-        units: std::slice::from_ref(unit),
-        inputs: plan.facts.cover_inputs().unwrap_or(inks.digest),
-    });
     let mut done = 0;
-    for job in std::iter::once(&interior).chain(&cover) {
+    let files: Vec<PressFile> = std::iter::once(PressFile::Interior)
+        .chain(plan.flats.iter().map(|flat| flat.file))
+        .collect();
+    for file in files {
+        let job = &FileJob {
+            name: file.name(),
+            kind: match file.kinds() {
+                [] => FileKind::Interior,
+                [kind, ..] => FileKind::Sheet(*kind),
+            },
+            units: plan.units_of(file),
+            inputs: plan.facts.inputs(file).unwrap_or(inks.digest),
+        };
         let target = folder.join(job.name);
         report.files.push(target.clone());
         let last = LastFile::find(old.as_ref(), &target, job.name);
@@ -121,7 +124,7 @@ pub(crate) fn run(desk: &Desk, watch: &dyn Watch) -> Result<PressReport, DeskErr
     let files = made.clone();
     manifest(&plan, made).write(&folder.join(MANIFEST))?;
     remember(desk, &plan, &folder, &files)?;
-    report.findings.extend(old_cover(&plan, &folder));
+    report.findings.extend(left_over(&plan, &folder));
     report.findings.extend(art_findings(desk, &plan));
     Ok(report)
 }
@@ -198,7 +201,10 @@ impl FileJob<'_> {
                     let number = pages.len() as u32 + 1;
                     findings.extend(made.findings(self.kind, number));
                     rendered += u32::from(made.pictures.iter().any(MadeImage::is_new));
-                    pages.push(write_sheet(&mut writer, sheet, made, number).map_err(failed)?);
+                    let beside = beside(plan, sheet).map_err(failed)?;
+                    pages.push(
+                        write_sheet(&mut writer, sheet, made, &beside, number).map_err(failed)?,
+                    );
                     let what = format!("{}, page {number}", self.name);
                     progress
                         .watch
@@ -237,17 +243,20 @@ impl FileJob<'_> {
         ))
     }
 }
+
 /// What the words of a file that is taken over whole would have been found to be.
 fn words_findings(plan: &Plan<'_>, job: &FileJob<'_>) -> Result<Vec<Finding>, DeskError> {
     let mut findings = Vec::new();
     for unit in job.units {
-        for (number, sheet) in (unit.first..).zip(&unit.sheets) {
-            let (_, overflow) = set_words(plan, sheet.words, ReaderPage(number))?;
+        for (index, sheet) in unit.sheets.iter().enumerate() {
+            let (_, overflow) = set_words(plan, sheet, &unit.place_of(index))?;
+            let number = unit.first + index as u32;
             findings.extend(overflow_finding(job.kind, number, overflow));
         }
     }
     Ok(findings)
 }
+
 fn manifest(plan: &Plan<'_>, files: Vec<MadeFile>) -> Manifest {
     let standing = plan.standing;
     let book = &standing.snapshot.book;
@@ -313,11 +322,7 @@ fn remember(
 /// A book that cannot be pressed is refused with all that is missing, before any work.
 fn refuse_what_cannot_be_pressed(plan: &Plan<'_>) -> Result<(), DeskError> {
     let mut missing: BTreeMap<&str, String> = BTreeMap::new();
-    let sheets = plan
-        .interior
-        .iter()
-        .chain(&plan.cover)
-        .flat_map(|unit| &unit.sheets);
+    let sheets = plan.units().flat_map(|unit| &unit.sheets);
     for placed in sheets.flat_map(|sheet| sheet.pictures) {
         if plan.art.contains_key(placed.piece.as_str()) {
             continue;
@@ -345,21 +350,45 @@ fn refuse_what_cannot_be_pressed(plan: &Plan<'_>) -> Result<(), DeskError> {
     Err(error)
 }
 
-/// A cover that the binding has no use for any more would be sent by mistake.
-fn old_cover(plan: &Plan<'_>, folder: &Path) -> Option<Finding> {
-    let path = folder.join(COVER);
-    (plan.cover.is_none() && path.exists()).then(|| {
-        Finding::new(
-            "press-cover-left-over",
-            Severity::Warn,
-            Place::Whole,
-            format!(
-                "press/{COVER} is left over from another binding; a {} book has no soft cover.",
-                plan.facts.binding
-            ),
-        )
-        .hint("Take the file away, so that it is not sent by mistake.")
-    })
+/// What stands around a sheet beside the pages: its ticks, its name and its plates.
+fn beside(plan: &Plan<'_>, sheet: &Sheet<'_>) -> Result<Beside, PressError> {
+    let Some(flat) = sheet.flat else {
+        return Ok(Beside::default());
+    };
+    let about = &plan.standing.snapshot.book.about;
+    let spine = match flat.spine().mm() {
+        spine if spine > 0.0 => format!(", spine {spine:.2} mm"),
+        _ => String::new(),
+    };
+    let lines = [format!(
+        "{}: {}, {}{spine}",
+        about.title,
+        flat.kind().word(),
+        flat.flat.trim
+    )];
+    Beside::of_sheet(&flat.flat, &lines, &about.language)
+}
+
+/// Files that the book has no use for any more would be sent by mistake.
+fn left_over(plan: &Plan<'_>, folder: &Path) -> Vec<Finding> {
+    PressFile::ALL
+        .into_iter()
+        .filter(|&file| plan.units_of(file).is_empty() && folder.join(file.name()).exists())
+        .map(|file| {
+            Finding::new(
+                "press-file-left-over",
+                Severity::Warn,
+                Place::Whole,
+                format!(
+                    "press/{} is left over from another book object; this {} book has no such \
+                     sheet, or nothing is printed on it.",
+                    file.name(),
+                    plan.facts.binding
+                ),
+            )
+            .hint("Take the file away, so that it is not sent by mistake.")
+        })
+        .collect()
 }
 
 /// What is known of the art as it is placed; from memory where it was judged already.
@@ -391,19 +420,4 @@ pub(crate) fn write_failed(target: &Path, error: PressError) -> DeskError {
             "The former press files are untouched.",
         ),
     }
-}
-
-/// Why a press file is not fit for the book any more, in words.
-pub(crate) fn reasons(then: &Facts, now: &Facts, cover: bool) -> Vec<String> {
-    facts::changes(then, now)
-        .into_iter()
-        .filter(|change| {
-            if cover {
-                change.touches_cover
-            } else {
-                change.touches_interior
-            }
-        })
-        .map(|change| change.text)
-        .collect()
 }

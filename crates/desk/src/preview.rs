@@ -16,7 +16,6 @@ use std::collections::VecDeque;
 use std::sync::{Arc, Mutex};
 
 use art::Picture;
-use book::plan::ReaderPage;
 use colour::{PaperView, SoftProof};
 use measure::PixelSize;
 use rayon::prelude::*;
@@ -377,9 +376,9 @@ impl<'a> Look<'a> {
 /// Digest of everything that a sheet shows, in whichever view.
 fn digest(plan: &Plan<'_>, name: SheetName) -> Result<Digest, DeskError> {
     let (_, index) = find(&plan.standing.snapshot, name)?;
-    let facts = match index {
-        Some(index) => plan.facts.pages.get(index),
-        None => plan.facts.cover.as_ref(),
+    let facts = match name {
+        SheetName::Page(_) => index.and_then(|index| plan.facts.pages.get(index)),
+        SheetName::Flat(kind) => plan.facts.sheet(kind),
     };
     Ok(Gather::new("preview")
         .put(
@@ -522,18 +521,19 @@ pub(super) fn find(
                 Some(number.0.saturating_sub(1) as usize),
             ))
         }
-        SheetName::Cover => {
-            let cover = snapshot.cover.as_ref().ok_or_else(|| {
+        SheetName::Flat(kind) => {
+            let plan = snapshot.sheet(kind).ok_or_else(|| {
                 DeskError::new(
                     place_of(name),
                     format!(
-                        "a {} book has no soft cover",
-                        snapshot.book.binding.kind.word()
+                        "this {} book has no {}",
+                        snapshot.book.binding.kind.word(),
+                        kind.word()
                     ),
                     "",
                 )
             })?;
-            Ok((Sheet::of_cover(cover, format), None))
+            Ok((Sheet::of_flat(plan), None))
         }
     }
 }
@@ -541,14 +541,6 @@ pub(super) fn find(
 pub(super) fn place_of(name: SheetName) -> String {
     match name {
         SheetName::Page(page) => format!("page {}", page.0),
-        SheetName::Cover => "cover".to_owned(),
-    }
-}
-
-/// The page by which words of a sheet are named in messages.
-pub(super) const fn page_of(name: SheetName) -> ReaderPage {
-    match name {
-        SheetName::Page(page) => page,
-        SheetName::Cover => ReaderPage(1),
+        SheetName::Flat(kind) => kind.word().to_owned(),
     }
 }

@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use book::plan::{CoverPlan, Plan, ReaderPage};
+use book::object::FlatKind;
+use book::plan::{CoverPlan, Plan, ReaderPage, SheetPlan};
 use colour::Lab;
 use finding::Finding;
 use measure::{PixelSize, Size};
@@ -54,12 +55,28 @@ pub struct Snapshot {
     pub plan: Plan,
     /// The soft cover, if the binding has one.
     pub cover: Option<CoverPlan>,
+    /// Every printed sheet beside the pages.
+    pub sheets: Vec<SheetPlan>,
     /// The object that the book becomes.
     pub object: book::object::Object,
     /// Art in the folder, by name.
     pub pieces: Vec<PieceInfo>,
     /// Findings on the book itself (missing art, forced blanks …).
     pub findings: Vec<Finding>,
+}
+
+impl Snapshot {
+    /// A printed sheet, if the book has it.
+    pub fn sheet(&self, kind: FlatKind) -> Option<&SheetPlan> {
+        self.sheets.iter().find(|sheet| sheet.kind() == kind)
+    }
+
+    /// What one sees of the closed book: the jacket, else the cover.
+    pub fn outside(&self) -> Option<&SheetPlan> {
+        [FlatKind::Jacket, FlatKind::SoftCover, FlatKind::CaseWrap]
+            .into_iter()
+            .find_map(|kind| self.sheet(kind))
+    }
 }
 
 /// Judged art.
@@ -100,7 +117,8 @@ pub enum StageState {
 /// One stage from art to press.
 #[derive(Debug, Clone)]
 pub struct Stage {
-    /// `art`, `running order`, `object`, `interior`, `cover`, `check`, `proof`.
+    /// `art`, `running order`, `object`, those of the press files ([`crate::PressFile::word`]),
+    /// `check`, `proof`.
     pub name: String,
     /// State.
     pub state: StageState,
@@ -135,13 +153,19 @@ pub struct History {
     pub redo: Option<String>,
 }
 
-/// What is looked at: a page of the interior, or the flat cover.
+/// What is looked at: a page of the interior, or another printed sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum SheetName {
     /// A page.
     Page(ReaderPage),
-    /// The flat cover.
-    Cover,
+    /// A sheet laid flat.
+    Flat(FlatKind),
+}
+
+impl From<FlatKind> for SheetName {
+    fn from(kind: FlatKind) -> Self {
+        Self::Flat(kind)
+    }
 }
 
 impl From<ReaderPage> for SheetName {

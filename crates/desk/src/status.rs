@@ -7,11 +7,13 @@ use finding::{Finding, Severity};
 use crate::art_folder::Piece;
 use crate::checking::{self, CheckedFacts};
 use crate::digest::Digest;
-use crate::facts::{Facts, capital};
+use crate::facts::{self, Facts, capital};
 use crate::inks::Inks;
 use crate::judge::{self, JudgedFacts};
-use crate::press_job::{self, COVER, INTERIOR, Plan};
-use crate::{Desk, DeskError, Stage, StageState, Standing, StatusReport, editing, proofing};
+use crate::press_job::{self, Plan};
+use crate::{
+    Desk, DeskError, PressFile, Stage, StageState, Standing, StatusReport, editing, proofing,
+};
 
 /// Reports all stages.
 pub(crate) fn report(desk: &Desk) -> Result<StatusReport, DeskError> {
@@ -20,31 +22,25 @@ pub(crate) fn report(desk: &Desk) -> Result<StatusReport, DeskError> {
     let inks = desk.inks(&standing.snapshot.book)?;
     let plan = Plan::new(desk, &standing, &inks)?;
     let blocked = blocked(&standing.art, &standing.snapshot.findings);
-    let interior = file_stage(desk, &plan, INTERIOR, blocked.as_deref())?;
-    let cover = match plan.cover {
-        Some(_) => file_stage(desk, &plan, COVER, blocked.as_deref())?,
-        None => Stage {
-            name: "cover".to_owned(),
-            state: StageState::Fresh,
-            because: format!(
-                "A {} book has no soft cover; the bindery makes its case.",
-                plan.facts.binding
-            ),
-            next: String::new(),
-        },
-    };
-    let check = check_stage(desk, &plan, &[&interior, &cover])?;
-    Ok(StatusReport {
-        stages: vec![
-            art_stage(desk, &standing, &inks)?,
-            order_stage(&standing),
-            object_stage(&standing),
-            interior,
-            cover,
-            check,
-            proofing::stage(desk, &plan)?,
-        ],
-    })
+    let mut files = vec![file_stage(
+        desk,
+        &plan,
+        PressFile::Interior,
+        blocked.as_deref(),
+    )?];
+    for flat in &plan.flats {
+        files.push(file_stage(desk, &plan, flat.file, blocked.as_deref())?);
+    }
+    let check = check_stage(desk, &plan, &files)?;
+    let mut stages = vec![
+        art_stage(desk, &standing, &inks)?,
+        order_stage(&standing),
+        object_stage(&standing),
+    ];
+    stages.extend(files);
+    stages.push(check);
+    stages.push(proofing::stage(desk, &plan)?);
+    Ok(StatusReport { stages })
 }
 
 fn art_stage(desk: &Desk, standing: &Standing, inks: &Inks) -> Result<Stage, DeskError> {
@@ -151,12 +147,12 @@ fn object_stage(standing: &Standing) -> Stage {
 fn file_stage(
     desk: &Desk,
     plan: &Plan<'_>,
-    file: &str,
+    file: PressFile,
     blocked: Option<&str>,
 ) -> Result<Stage, DeskError> {
-    let cover = file == COVER;
+    let name = file.name();
     let stage = |state, because: String, next: &str| Stage {
-        name: if cover { "cover" } else { "interior" }.to_owned(),
+        name: file.word().to_owned(),
         state,
         because,
         next: next.to_owned(),
@@ -169,46 +165,43 @@ fn file_stage(
         ));
     }
     const MAKE: &str = "Make the press files: foredge press";
-    let path = desk.root().join("press").join(file);
+    let path = desk.root().join("press").join(name);
     let made = desk
-        .with_record(|record| record.last_made(file))?
+        .with_record(|record| record.last_made(name))?
         .and_then(|(at, facts)| Some((at, serde_json::from_str::<Facts>(&facts).ok()?)));
     let Some((at, then)) = made.filter(|_| path.is_file()) else {
         return Ok(stage(
             StageState::Missing,
-            format!("press/{file} is not made yet."),
+            format!("press/{name} is not made yet."),
             MAKE,
         ));
     };
-    let (before, now) = (then.inputs(cover), plan.facts.inputs(cover));
+    let (before, now) = (then.inputs(file), plan.facts.inputs(file));
     if before != now {
-        let mut reasons = press_job::reasons(&then, &plan.facts, cover);
+        let mut reasons = facts::reasons(&then, &plan.facts, file);
         if reasons.is_empty() {
             reasons.push("The program that makes it changed".to_owned());
         }
         return Ok(stage(
             StageState::Stale,
             format!(
-                "{}; press/{file} was made for the book before that.",
+                "{}; press/{name} was made for the book before that.",
                 capital(&reasons.join("; "))
             ),
             MAKE,
         ));
     }
-    if !is_as_made(desk, &path, file) {
+    if !is_as_made(desk, &path, name) {
         return Ok(stage(
             StageState::Stale,
-            format!("press/{file} was changed by something else since it was made."),
+            format!("press/{name} was changed by something else since it was made."),
             MAKE,
         ));
     }
-    let what = if cover {
-        match plan.facts.spine_mm {
-            spine if spine > 0.0 => format!("press/{file}, spine {spine:.2} mm"),
-            _ => format!("press/{file}"),
-        }
-    } else {
-        format!("press/{file}, {}", counted(plan.facts.pages.len(), "page"))
+    let what = match plan.facts.flats.get(file.word()) {
+        Some(flat) if flat.spine_mm > 0.0 => format!("press/{name}, spine {:.2} mm", flat.spine_mm),
+        Some(_) => format!("press/{name}"),
+        None => format!("press/{name}, {}", counted(plan.facts.pages.len(), "page")),
     };
     Ok(stage(
         StageState::Fresh,
@@ -217,7 +210,7 @@ fn file_stage(
     ))
 }
 
-fn check_stage(desk: &Desk, plan: &Plan<'_>, files: &[&Stage]) -> Result<Stage, DeskError> {
+fn check_stage(desk: &Desk, plan: &Plan<'_>, files: &[Stage]) -> Result<Stage, DeskError> {
     let stage = |state, because: String, next: &str| Stage {
         name: "check".to_owned(),
         state,
@@ -236,11 +229,12 @@ fn check_stage(desk: &Desk, plan: &Plan<'_>, files: &[&Stage]) -> Result<Stage, 
             "",
         ));
     }
-    let names = std::iter::once(INTERIOR).chain(plan.cover.as_ref().map(|_| COVER));
+    let made = std::iter::once(PressFile::Interior).chain(plan.flats.iter().map(|flat| flat.file));
     let (mut stop, mut warn, mut first) = (0, 0, String::new());
-    for name in names {
+    for file in made {
+        let name = file.name();
         let path = desk.root().join("press").join(name);
-        let inputs = plan.facts.inputs(name == COVER);
+        let inputs = plan.facts.inputs(file);
         let checked = desk
             .with_record(|record| record.last_made(&checking::kind(name)))?
             .and_then(|(_, facts)| serde_json::from_str::<CheckedFacts>(&facts).ok());

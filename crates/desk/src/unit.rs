@@ -1,4 +1,4 @@
-//! What is made in one go: the pages of one entry of the running order, or the cover.
+//! What is made in one go: the pages of one entry of the running order, or one sheet beside them.
 //!
 //! A picture is decoded once for all pages of a unit. Where it crosses from one page to the next
 //! it is brought to the press's pixels once, as a whole, and cut at the fold between two pixels, so
@@ -11,7 +11,8 @@ use std::collections::HashMap;
 
 use art::{Sharpen, Window};
 use book::WordInk;
-use book::plan::{CoverPlan, Page, PlacedPicture, PlacedWords, WordStyle};
+use book::object::Allowance;
+use book::plan::{Page, PlacedPicture, PlacedWords, Reads, SheetPlan, WordStyle};
 use measure::{Length, PixelSize, Rect, Resolution, Size};
 use press::{ImageCoding, Tint, WordsInput};
 use words::{Block, Style};
@@ -27,7 +28,7 @@ const NEAR: f64 = 1.05;
 /// Raised when the same placement would give other pixels.
 const METHOD: &str = "2";
 
-/// One sheet of a press file: a page of the interior, or the flat cover.
+/// One sheet of a press file: a page of the interior, or a sheet laid flat.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Sheet<'a> {
     pub trim: Size,
@@ -35,6 +36,8 @@ pub(crate) struct Sheet<'a> {
     pub ground: Option<[f64; 4]>,
     pub pictures: &'a [PlacedPicture],
     pub words: &'a [PlacedWords],
+    /// The whole sheet, if it is no page.
+    pub flat: Option<&'a SheetPlan>,
 }
 
 impl<'a> Sheet<'a> {
@@ -45,22 +48,41 @@ impl<'a> Sheet<'a> {
             ground: None,
             pictures: &page.pictures,
             words: &page.words,
+            flat: None,
         }
     }
 
-    pub(crate) fn of_cover(cover: &'a CoverPlan, format: &book::Format) -> Self {
+    pub(crate) fn of_flat(plan: &'a SheetPlan) -> Self {
         Self {
-            trim: cover.trim,
-            bleed: format.bleed,
+            trim: plan.flat.trim,
+            bleed: match plan.flat.allowance {
+                Allowance::Bleed(bleed) => bleed,
+                // Print runs to the cut, and what is turned in is trim.
+                Allowance::TurnIn(_) => Length::ZERO,
+            },
             // No ink at all is no ground.
-            ground: cover
+            ground: plan
                 .ground
                 .iter()
                 .any(|&ink| ink > 0.0)
-                .then_some(cover.ground),
-            pictures: &cover.pictures,
-            words: &cover.words,
+                .then_some(plan.ground),
+            pictures: &plan.pictures,
+            words: &plan.words,
+            flat: Some(plan),
         }
+    }
+
+    /// Rectangles over its pictures: the white under a bar code, then its bars in black ink alone.
+    pub(crate) fn tints(&self) -> Vec<(Rect, Tint)> {
+        let Some(bars) = self.flat.and_then(|flat| flat.bar_code.as_ref()) else {
+            return Vec::new();
+        };
+        let white = bars.white.map(|white| (white, Tint([0.0; 4])));
+        let black = Tint([0.0, 0.0, 0.0, 1.0]);
+        white
+            .into_iter()
+            .chain(bars.bars().map(|bar| (bar, black)))
+            .collect()
     }
 
     /// The trim with its bleed.
@@ -340,6 +362,11 @@ pub(crate) fn sheet_digest(sheet: &Sheet<'_>, cuts: &[&Cut], language: &str) -> 
     for words in sheet.words {
         all.put("words", format!("{words:?}"));
     }
+    if let Some(flat) = sheet.flat {
+        // Pages keep the digests that they have had.
+        all.put("flat", format!("{:?}", flat.flat))
+            .put("bar code", format!("{:?}", flat.bar_code));
+    }
     all.done()
 }
 
@@ -354,7 +381,7 @@ pub(crate) fn block(words: &PlacedWords, language: &str) -> Block {
         WordStyle::CoverFront => Style::CoverFront,
         WordStyle::Spine => Style::Spine,
     };
-    let size = if words.turned {
+    let size = if words.reads.is_turned() {
         Size {
             width: words.rect.height,
             height: words.rect.width,
@@ -378,14 +405,18 @@ pub(crate) fn block(words: &PlacedWords, language: &str) -> Block {
 pub(crate) fn placed(words: &PlacedWords, galley: words::Galley) -> WordsInput {
     WordsInput {
         galley,
-        x: if words.turned {
+        x: if words.reads == Reads::Down {
             words.rect.right()
         } else {
             words.rect.x
         },
-        y: words.rect.y,
+        y: if words.reads == Reads::Up {
+            words.rect.bottom()
+        } else {
+            words.rect.y
+        },
         paper: words.ink == WordInk::Paper,
-        turned: words.turned,
+        reads: words.reads,
     }
 }
 
@@ -496,6 +527,7 @@ mod tests {
                 ground: None,
                 pictures,
                 words: &[],
+                flat: None,
             })
             .collect();
         groups(&sheets, |_| Some(size), making)

@@ -126,8 +126,7 @@ pub(super) fn changes(then: &Facts, now: &Facts) -> Vec<Change> {
     let mut whole = |text: String| {
         changes.push(Change {
             text,
-            touches_interior: touched.interior,
-            touches_cover: touched.cover,
+            touches: touched.clone(),
         });
     };
     if before.recipe != after.recipe {
@@ -150,8 +149,7 @@ pub(super) fn changes(then: &Facts, now: &Facts) -> Vec<Change> {
         let touched = touched_by(then, now, |_| true);
         changes.push(Change {
             text: lesson(before.learned.as_ref(), after.learned.as_ref()),
-            touches_interior: touched.interior,
-            touches_cover: touched.cover,
+            touches: touched,
         });
     }
     changes.extend(piece_changes(then, now));
@@ -217,8 +215,7 @@ fn piece_changes(then: &Facts, now: &Facts) -> Vec<Change> {
             let names: Vec<String> = pieces.iter().map(|piece| format!("`{piece}`")).collect();
             Change {
                 text: said.about(&short_list(&names), pieces.len()),
-                touches_interior: touched.interior,
-                touches_cover: touched.cover,
+                touches: touched,
             }
         })
         .collect()
@@ -302,6 +299,7 @@ impl Said {
 pub(super) mod tests {
     use super::super::tests::{facts, told};
     use super::*;
+    use crate::PressFile;
 
     pub(crate) fn usual() -> PaperFacts {
         PaperFacts {
@@ -321,7 +319,8 @@ pub(super) mod tests {
             now.treated
                 .insert((*piece).to_owned(), Digest::of(b"other"));
         }
-        for sheet in now.pages.iter_mut().chain(&mut now.cover) {
+        let flats = now.flats.values_mut().flat_map(|flat| &mut flat.sheets);
+        for sheet in now.pages.iter_mut().chain(flats) {
             if sheet
                 .shows
                 .iter()
@@ -348,7 +347,11 @@ pub(super) mod tests {
         }
         let changes: Vec<_> = super::super::changes(&then, &now)
             .into_iter()
-            .map(|change| (change.text, change.touches_interior, change.touches_cover))
+            .map(|change| {
+                let touches = |file| change.touches.has(file);
+                let both = (touches(PressFile::Interior), touches(PressFile::Cover));
+                (change.text.clone(), both.0, both.1)
+            })
             .collect();
         assert_eq!(
             changes,

@@ -1,18 +1,18 @@
 //! What the press files will be made of, laid out before any art is decoded.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
 use book::PictureCoding;
-use book::plan::Cause;
+use book::plan::{Cause, SheetPlan};
 use press::ImageCoding;
 
 use crate::digest::{Digest, Gather};
-use crate::facts::{Facts, SheetFacts};
+use crate::facts::{Facts, FlatFacts, SheetFacts};
 use crate::inks::Inks;
 use crate::paper::{Paper, Softens, Treatment};
 use crate::unit::{self, Group, Known, Making, Sheet};
-use crate::{Desk, DeskError, Standing, art_folder};
+use crate::{Desk, DeskError, PressFile, Standing, art_folder};
 
 /// Bytes that a pixel of the art takes while it is brought to press pixels: 8-bit RGB, and the
 /// same in linear light at 16 bits.
@@ -27,7 +27,8 @@ pub(crate) struct Plan<'a> {
     pub coding: ImageCoding,
     pub art: HashMap<&'a str, ArtFile<'a>>,
     pub interior: Vec<Unit<'a>>,
-    pub cover: Option<Unit<'a>>,
+    /// The other files, each with a unit a sheet.
+    pub flats: Vec<FlatFile<'a>>,
     pub facts: Facts,
 }
 
@@ -39,7 +40,14 @@ pub(crate) struct ArtFile<'a> {
     pub bytes: u64,
 }
 
-/// The sheets of one entry.
+/// A press file of sheets beside the pages.
+pub(crate) struct FlatFile<'a> {
+    pub file: PressFile,
+    /// One for each sheet, in order.
+    pub units: Vec<Unit<'a>>,
+}
+
+/// The sheets of one entry, or one sheet beside the pages.
 pub(crate) struct Unit<'a> {
     /// Number of the first sheet, 1-based.
     pub first: u32,
@@ -70,14 +78,22 @@ impl<'a> Plan<'a> {
             }
             last_entry = entry;
         }
-        let cover = snapshot
-            .cover
-            .as_ref()
-            .map(|cover| vec![Sheet::of_cover(cover, &book.format)]);
+        let flats: Vec<(PressFile, Vec<Vec<Sheet<'a>>>)> = PressFile::ALL
+            .into_iter()
+            .map(|file| (file, file.sheets(snapshot)))
+            .filter(|(_, sheets)| !sheets.is_empty())
+            .map(|(file, sheets)| {
+                let sheets = sheets.into_iter().map(|plan| vec![Sheet::of_flat(plan)]);
+                (file, sheets.collect())
+            })
+            .collect();
         let art = art_files(
             desk,
             standing,
-            interior.iter().map(|(_, sheets)| sheets).chain(&cover),
+            interior
+                .iter()
+                .map(|(_, sheets)| sheets)
+                .chain(flats.iter().flat_map(|(_, sheets)| sheets)),
         )?;
         let making = |finish| Making {
             resolution: book.press.resolution,
@@ -99,16 +115,26 @@ impl<'a> Plan<'a> {
             .into_iter()
             .map(|(first, sheets)| unit(first, sheets, &of_text))
             .collect();
-        let cover = cover.map(|sheets| unit(1, sheets, &of_cover));
-        let mut facts = Facts::of_decisions(book, &snapshot.object, inks);
+        let flats: Vec<FlatFile<'a>> = flats
+            .into_iter()
+            .map(|(file, sheets)| FlatFile {
+                file,
+                units: (1..)
+                    .zip(sheets)
+                    .map(|(number, sheet)| unit(number, sheet, &of_cover))
+                    .collect(),
+            })
+            .collect();
+        let mut facts = Facts::of_decisions(snapshot, inks);
         let language = &book.about.language;
         facts.pages = interior
             .iter()
             .flat_map(|unit| unit.sheet_facts(language))
             .collect();
-        facts.cover = cover
-            .as_ref()
-            .and_then(|unit| unit.sheet_facts(language).pop());
+        facts.flats = flats
+            .iter()
+            .map(|flat| (flat.file.word().to_owned(), flat.facts(language)))
+            .collect();
         facts.art = art
             .iter()
             .map(|(name, art)| ((*name).to_owned(), art.known.digest))
@@ -124,7 +150,7 @@ impl<'a> Plan<'a> {
             coding: of_text.coding,
             art,
             interior,
-            cover,
+            flats,
             facts,
         })
     }
@@ -136,6 +162,64 @@ fn treated(treatment: &Treatment, softens: [Softens; 2]) -> Digest {
         .put("treatment", treatment.digest().to_string())
         .put("softens", format!("{softens:?}"))
         .done()
+}
+
+impl<'a> Plan<'a> {
+    /// Every unit, those of the pages first.
+    pub(crate) fn units(&self) -> impl Iterator<Item = &Unit<'a>> {
+        let flats = self.flats.iter().flat_map(|flat| &flat.units);
+        self.interior.iter().chain(flats)
+    }
+
+    /// The units of a file.
+    pub(crate) fn units_of(&self, file: PressFile) -> &[Unit<'a>] {
+        match file {
+            PressFile::Interior => &self.interior,
+            file => self
+                .flats
+                .iter()
+                .find(|flat| flat.file == file)
+                .map_or(&[], |flat| &flat.units),
+        }
+    }
+}
+
+impl FlatFile<'_> {
+    fn facts(&self, language: &str) -> FlatFacts {
+        let sheets: Vec<&SheetPlan> = self
+            .units
+            .iter()
+            .flat_map(|unit| &unit.sheets)
+            .filter_map(|sheet| sheet.flat)
+            .collect();
+        let of_first =
+            |figure: fn(&SheetPlan) -> f64| sheets.first().map_or(0.0, |plan| figure(plan));
+        let mut shape = Gather::new("shape");
+        for plan in &sheets {
+            shape.put("flat", format!("{:?}", plan.flat));
+        }
+        FlatFacts {
+            kinds: sheets
+                .iter()
+                .map(|plan| plan.kind().word().to_owned())
+                .collect(),
+            spine_mm: of_first(|plan| plan.spine().mm()),
+            width_mm: of_first(|plan| plan.flat.trim.width.mm()),
+            height_mm: of_first(|plan| plan.flat.trim.height.mm()),
+            shape: shape.done(),
+            sheets: self
+                .units
+                .iter()
+                .flat_map(|unit| unit.sheet_facts(language))
+                .collect(),
+            finishings: BTreeMap::new(),
+            bar_code: sheets
+                .iter()
+                .filter_map(|plan| plan.bar_code.as_ref())
+                .map(|bars| format!("{bars:?}"))
+                .collect(),
+        }
+    }
 }
 
 impl Unit<'_> {
@@ -155,6 +239,14 @@ impl Unit<'_> {
                     .collect(),
             })
             .collect()
+    }
+
+    /// One of its sheets, as it is called within a sentence.
+    pub(super) fn place_of(&self, index: usize) -> String {
+        match self.sheets.get(index).and_then(|sheet| sheet.flat) {
+            Some(flat) => format!("the {}", flat.kind().word()),
+            None => format!("page {}", self.first + index as u32),
+        }
     }
 
     /// Bytes needed while it is made.

@@ -1,17 +1,17 @@
 //! Sheets of one entry: made now or taken over, set, and written.
 
 use art::{Limits, Picture};
-use book::plan::{PlacedWords, ReaderPage};
 use finding::{Finding, Place, Severity};
 use measure::{Length, PixelSize, Rect};
 use press::{
-    FileKind, ImageCoding, ImageData, ImageSource, PageInput, PressError, PressWriter, StoredImage,
-    WordsInput,
+    Beside, FileKind, ImageCoding, ImageData, ImageSource, PageInput, PressError, PressWriter,
+    StoredImage, WordsInput,
 };
 
 use super::last_file::{LastFile, Part};
 use super::plan::{ArtFile, Plan, Unit};
 use super::unusable_art;
+use crate::bar_code::digits;
 use crate::digest::Digest;
 use crate::inks::{self, Plates};
 use crate::manifest::{MadePage, MadePicture};
@@ -80,15 +80,15 @@ impl MadeSheet<'_> {
     /// Hands its pictures and words over for writing.
     pub(super) fn input(&mut self, sheet: &Sheet<'_>) -> PageInput<'_> {
         PageInput {
-            trim: sheet.trim,
-            bleed: sheet.bleed,
             ground: sheet.tint(),
             images: self
                 .pictures
                 .iter_mut()
                 .map(|image| (image.rect, image.stream.source()))
                 .collect(),
+            tints: sheet.tints(),
             words: std::mem::take(&mut self.words),
+            ..PageInput::bare(sheet.trim, sheet.bleed)
         }
     }
 }
@@ -100,7 +100,7 @@ pub(super) fn overflow_finding(kind: FileKind, number: u32, overflow: Length) ->
     }
     let (place, where_) = match kind {
         FileKind::Interior | FileKind::Proof => (Place::Page(number), format!("on page {number}")),
-        FileKind::Cover => (Place::Whole, "on the cover".to_owned()),
+        FileKind::Sheet(kind) => (Place::Whole, format!("on the {}", kind.word())),
     };
     Some(
         Finding::new(
@@ -121,6 +121,7 @@ pub(super) fn write_sheet<W: std::io::Write>(
     writer: &mut PressWriter<W>,
     sheet: &Sheet<'_>,
     mut made: MadeSheet<'_>,
+    beside: &Beside,
     number: u32,
 ) -> Result<MadePage, PressError> {
     let mut pictures: Vec<MadePicture> = made
@@ -140,7 +141,7 @@ pub(super) fn write_sheet<W: std::io::Write>(
             }
         })
         .collect();
-    let stored = writer.page(made.input(sheet))?;
+    let stored = writer.page_beside(made.input(sheet), beside)?;
     for (picture, stored) in pictures.iter_mut().zip(stored.images) {
         picture.offset_bytes = stored.offset;
         picture.length_bytes = stored.length;
@@ -167,8 +168,7 @@ pub(super) fn make_unit<'a>(
     };
     let mut sheets: Vec<MadeSheet<'a>> = Vec::new();
     for (index, sheet) in unit.sheets.iter().enumerate() {
-        let number = ReaderPage(unit.first + index as u32);
-        let (words, overflow) = set_words(plan, sheet.words, number)?;
+        let (words, overflow) = set_words(plan, sheet, &unit.place_of(index))?;
         sheets.push(MadeSheet {
             pictures: Vec::new(),
             words,
@@ -294,26 +294,30 @@ pub(crate) fn crop(cmyk: &[u8], size: PixelSize, part: crate::grid::PixelRect) -
     out
 }
 
-/// Sets the words of a sheet; also the most by which any of them is too tall.
+/// Sets the words of a sheet, the digits of its bar code included; also the most by which any words
+/// are too tall. `place` says whose words they are, in messages.
 pub(crate) fn set_words(
     plan: &Plan<'_>,
-    placed: &[PlacedWords],
-    page: ReaderPage,
+    sheet: &Sheet<'_>,
+    place: &str,
 ) -> Result<(Vec<WordsInput>, Length), DeskError> {
-    let book = &plan.standing.snapshot.book;
+    let language = &plan.standing.snapshot.book.about.language;
+    let failed = |error: words::WordsError| {
+        DeskError::new(
+            format!("book.toml, words of {place}"),
+            error.to_string(),
+            "Write them with other characters.",
+        )
+    };
     let mut set = Vec::new();
     let mut overflow = Length::ZERO;
-    for placed in placed {
-        let block = unit::block(placed, &book.about.language);
-        let galley = words::set(&block).map_err(|error| {
-            DeskError::new(
-                format!("book.toml, words of page {}", page.0),
-                error.to_string(),
-                "Write them with other characters.",
-            )
-        })?;
+    for placed in sheet.words {
+        let galley = words::set(&unit::block(placed, language)).map_err(failed)?;
         overflow = overflow.max(galley.overflow);
         set.push(unit::placed(placed, galley));
+    }
+    if let Some(bars) = sheet.flat.and_then(|flat| flat.bar_code.as_ref()) {
+        set.extend(digits(bars).map_err(failed)?);
     }
     Ok((set, overflow))
 }

@@ -10,12 +10,12 @@ use press::WordsInput;
 use rayon::prelude::*;
 
 use super::kept::{Bytes, locked};
-use super::{Area, Views, find, maps, page_of, place_of, small_art};
+use super::{Area, Views, find, maps, place_of, small_art};
 use crate::grid::PixelRect;
 use crate::inks::{self, Inks, Plates, SHARE};
 use crate::press_job::{self, ArtFile, Plan, Unit};
 use crate::unit::{Cut, Group, Lattice, Sheet};
-use crate::{Desk, DeskError, SheetName};
+use crate::{Desk, DeskError, PressFile, SheetName};
 
 /// What the pixels of a sheet tell.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -114,13 +114,18 @@ impl Maker<'_> {
                 layer.channels(),
             );
         }
+        for (rect, tint) in sheet.tints() {
+            let ink = tint.0.map(|part| (part * 255.0).round() as u8);
+            let value = self.in_layer(layer, ink)?;
+            lay_tint(&mut bytes, &value, rect, &self.area);
+        }
         let words = self.words(&sheet)?;
         lay_words(&mut bytes, layer, &words, &self.area);
         Ok(Raster { size, layer, bytes })
     }
 
     pub(super) fn words(&self, sheet: &Sheet<'_>) -> Result<Vec<WordsInput>, DeskError> {
-        press_job::set_words(self.plan, sheet.words, page_of(self.name)).map(|(words, _)| words)
+        press_job::set_words(self.plan, sheet, &place_of(self.name)).map(|(words, _)| words)
     }
 
     pub(super) fn failed(&self, error: &ColourError) -> DeskError {
@@ -234,7 +239,14 @@ impl Maker<'_> {
     /// How the press file cuts a picture of this sheet.
     fn group(&self, picture: usize) -> Option<(&Group, &Cut)> {
         let (unit, sheet) = match self.name {
-            SheetName::Cover => (self.plan.cover.as_ref()?, 0),
+            SheetName::Flat(kind) => {
+                let of_kind = |unit: &&Unit<'_>| {
+                    let flat = unit.sheets.first().and_then(|sheet| sheet.flat);
+                    flat.is_some_and(|flat| flat.kind() == kind)
+                };
+                let units = self.plan.units_of(PressFile::of(kind));
+                (units.iter().find(of_kind)?, 0)
+            }
             SheetName::Page(page) => {
                 let within = |unit: &&Unit<'_>| {
                     (unit.first..unit.first + unit.sheets.len() as u32).contains(&page.0)
@@ -372,6 +384,38 @@ fn lay(sheet: &mut [u8], area: PixelRect, picture: &[u8], place: PixelRect, chan
     for (line, pixels) in picture.chunks_exact(width.max(1)).enumerate() {
         let start = (top + line) * row + left;
         sheet[start..start + width].copy_from_slice(pixels);
+    }
+}
+
+/// A tint over what lies there; at its edges by the share of the pixel that it covers.
+fn lay_tint(bytes: &mut [u8], value: &[u8], rect: Rect, area: &Area) {
+    let (width, channels) = (area.pixels.size().width as usize, value.len());
+    cover_rect(rect, area, |x, y, part| {
+        let at = (y * width + x) * channels;
+        for (under, &over) in bytes[at..at + channels].iter_mut().zip(value) {
+            let mixed = f64::from(*under) * (1.0 - part) + f64::from(over) * part;
+            *under = mixed.round() as u8;
+        }
+    });
+}
+
+/// How much of each pixel a rectangle covers, 0 to 1.
+pub(super) fn cover_rect(rect: Rect, area: &Area, mut spot: impl FnMut(usize, usize, f64)) {
+    let (across, down) = area.grid.pixels_per_mm();
+    let size = area.pixels.size();
+    let edges = |from: Length, to: Length, scale: f64, origin: i64, most: u32| {
+        let place = |at: Length| (at.mm() * scale - origin as f64).clamp(0.0, f64::from(most));
+        (place(from), place(to))
+    };
+    let columns = edges(rect.x, rect.right(), across, area.pixels.left, size.width);
+    let rows = edges(rect.y, rect.bottom(), down, area.pixels.top, size.height);
+    let covered = |at: usize, (from, to): (f64, f64)| {
+        (to.min(at as f64 + 1.0) - from.max(at as f64)).clamp(0.0, 1.0)
+    };
+    for y in rows.0 as usize..rows.1.ceil() as usize {
+        for x in columns.0 as usize..columns.1.ceil() as usize {
+            spot(x, y, covered(x, columns) * covered(y, rows));
+        }
     }
 }
 

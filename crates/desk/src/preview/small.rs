@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use words::{Block, Style};
 
 use super::kept::Bytes;
-use super::raster::{Detail, Maker, share};
+use super::raster::{Detail, Maker, cover_rect, share};
 use super::{Area, Look, Painter, digest, find, layer_of, place_of};
 use crate::conveyor::{self, Load};
 use crate::digest::{Digest, Gather};
@@ -196,6 +196,19 @@ fn lay_out(look: &Look<'_>, longest: u32) -> Result<Laid, DeskError> {
     }
     let mut black = Vec::new();
     let mut bare = Vec::new();
+    for (rect, tint) in sheet.tints() {
+        // The white under a bar code, or one of its bars.
+        let plane = if tint.0 == [0.0; 4] {
+            &mut bare
+        } else {
+            &mut black
+        };
+        plane.resize(size.count() as usize, 0);
+        cover_rect(rect, &maker.area, |x, y, part| {
+            let at = y * size.width as usize + x;
+            plane[at] = plane[at].max((part * 255.0).round() as u8);
+        });
+    }
     for words in maker.words(&sheet)? {
         let plane = if words.paper { &mut bare } else { &mut black };
         plane.resize(size.count() as usize, 0);
@@ -263,7 +276,8 @@ impl Laid {
                 .with_min_len(32)
                 .for_each(|(line, out)| printed(line, &mut out[left..left + width * 3]));
         }
-        for (plane, ink) in [(&self.black, [0, 0, 0, 255]), (&self.bare, [0; 4])] {
+        // The white under a bar code lies under its bars.
+        for (plane, ink) in [(&self.bare, [0; 4]), (&self.black, [0, 0, 0, 255])] {
             let colour = seen(ink);
             for (pixel, &coverage) in rgb.as_chunks_mut::<3>().0.iter_mut().zip(plane) {
                 if coverage > 0 {
@@ -518,7 +532,7 @@ fn folio(rgb: &mut [u8], size: PixelSize, page: ReaderPage, left: u32, top: u32,
         x: mm(left),
         y: mm(top),
         paper: false,
-        turned: false,
+        reads: book::plan::Reads::Across,
     };
     let whole = Size {
         width: mm(size.width),

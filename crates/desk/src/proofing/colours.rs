@@ -60,7 +60,7 @@ pub(super) fn key(plan: &Plan<'_>) -> Digest {
     key_of(&shown(plan), plan.inks)
 }
 
-/// Every part of a piece that is printed in four inks, on pages and on the cover.
+/// Every part of a piece that is printed in four inks, on pages and on other sheets.
 fn shown<'a>(plan: &Plan<'a>) -> Vec<Shown<'a>> {
     let paper = Paper::of(&plan.standing.snapshot.book);
     let four_inks = |piece: &str| match paper.treatment(piece).inks {
@@ -70,11 +70,7 @@ fn shown<'a>(plan: &Plan<'a>) -> Vec<Shown<'a>> {
         | PieceInks::BlackAndMagenta
         | PieceInks::BlackAndYellow => false,
     };
-    let sheets = plan
-        .interior
-        .iter()
-        .chain(&plan.cover)
-        .flat_map(|unit| &unit.sheets);
+    let sheets = plan.units().flat_map(|unit| &unit.sheets);
     let mut shown: Vec<Shown<'a>> = sheets
         .flat_map(|sheet| sheet.pictures.iter().map(move |placed| (sheet, placed)))
         .filter(|(_, placed)| four_inks(&placed.piece))

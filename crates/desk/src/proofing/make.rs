@@ -71,11 +71,11 @@ pub(super) fn run(
     let mut findings = Vec::new();
     if pages.is_empty() {
         let (page, beside) = job.own_sheet()?;
-        writer.proof_page(page, &beside).map_err(failed)?;
+        writer.page_beside(page, &beside).map_err(failed)?;
     } else {
         let mut take = |page: ReaderPage, _: &crate::unit::Sheet<'_>, input: PageInput<'_>| {
             let beside = job.beside(page, format.trim, format.bleed)?;
-            writer.proof_page(input, &beside).map_err(failed)?;
+            writer.page_beside(input, &beside).map_err(failed)?;
             Ok(())
         };
         findings = press_job::pages_for_proof(desk, &plan, &pages, watch, &mut take)?;
@@ -135,13 +135,7 @@ impl Job<'_> {
         let beside = self
             .dressing
             .on_own_sheet(&mark, &self.lines("control strip"))?;
-        let page = PageInput {
-            trim: self.dressing.own_sheet(),
-            bleed: Length::ZERO,
-            ground: None,
-            images: Vec::new(),
-            words: Vec::new(),
-        };
+        let page = PageInput::bare(self.dressing.own_sheet(), Length::ZERO);
         Ok((page, beside))
     }
 

@@ -143,7 +143,7 @@ impl<'a> Dressing<'a> {
                 x: place.x + x,
                 y: place.bottom() + y,
                 paper: false,
-                turned: false,
+                reads: book::plan::Reads::Across,
             });
         }
         let room = Size {
@@ -156,7 +156,7 @@ impl<'a> Dressing<'a> {
                 x: x + mm(3.0),
                 y: y + self.layout.size.height + mm(down - 1.0),
                 paper: false,
-                turned: false,
+                reads: book::plan::Reads::Across,
             });
         }
         Ok(beside)

@@ -5,10 +5,10 @@ use proof::{Mark, ProofError, Strip, StripTables};
 
 use super::{colours, kept};
 use crate::digest::{Digest, Gather};
-use crate::facts::Facts;
+use crate::facts::{self, Facts};
 use crate::inks::Inks;
 use crate::paper::Paper;
-use crate::press_job::{self, Plan};
+use crate::press_job::Plan;
 use crate::record::StripRow;
 use crate::{Desk, DeskError, Watch};
 
@@ -133,7 +133,7 @@ pub(super) fn changes(then: &StripRow, plan: &Plan<'_>) -> Vec<String> {
     before.language.clone_from(&now.language);
     before.resolution.clone_from(&now.resolution);
     before.pictures.clone_from(&now.pictures);
-    let reasons = press_job::reasons(&before, now, false);
+    let reasons = facts::reasons(&before, now, crate::PressFile::Interior);
     if reasons.is_empty() {
         vec!["What the book shows, or how it is brought to ink, changed".to_owned()]
     } else {

@@ -342,7 +342,7 @@ fn a_trial_shows_what_the_recipe_would_print() {
     let mean = |rgb: &[u8]| rgb.iter().map(|&v| f64::from(v)).sum::<f64>() / rgb.len() as f64;
     assert!((mean(&page) - mean(&accepted)).abs() < 2.0);
     assert!(desk.trial(LEFT, &strong, None, View::Ink, 400).is_err());
-    desk.trial(SheetName::Cover, &strong, None, View::Adapted, 400)
+    desk.trial(SheetName::COVER, &strong, None, View::Adapted, 400)
         .unwrap();
 }
 
@@ -353,7 +353,7 @@ fn page_pictures_and_the_contact_sheet_show_every_page_and_are_kept() {
     let (width, height, _) = pixels(&desk.page_picture(LEFT, View::Print, 120).unwrap());
     assert_eq!((width, height), (80, 120));
     for view in View::ALL {
-        desk.page_picture(SheetName::Cover, view, 100).unwrap();
+        desk.page_picture(SheetName::COVER, view, 100).unwrap();
     }
     let sheet = desk.contact_sheet(View::Print, 900, &Quiet).unwrap();
     let (width, _, rgb) = pixels(&sheet);

@@ -122,20 +122,31 @@ fn a_press_file_that_something_else_changed_is_not_taken_for_ours() {
 }
 
 #[test]
-fn a_case_has_no_soft_cover_and_the_old_one_is_pointed_out() {
+fn a_case_has_a_wrap_and_the_old_soft_cover_is_pointed_out() {
     let folder = shelf::folder();
     let desk = shelf::open(&folder);
     desk.press(&Quiet).unwrap();
     set(&desk, "binding.kind", "sewn case");
-    assert!(stage(&desk, "cover").because.contains("no soft cover"));
+    let named = |name: &str| {
+        let stages = desk.status().unwrap().stages;
+        stages.into_iter().find(|stage| stage.name == name)
+    };
+    assert!(named("cover").is_none());
+    assert_eq!(named("case").unwrap().state, StageState::Missing);
     let report = desk.press(&Quiet).unwrap();
-    assert!(
-        report
-            .findings
-            .iter()
-            .any(|finding| finding.code == "press-cover-left-over")
-    );
-    assert_eq!(report.files.len(), 1);
+    let left_over = report
+        .findings
+        .iter()
+        .find(|finding| finding.code == "press-file-left-over")
+        .unwrap();
+    assert!(left_over.message.contains("press/cover.pdf"));
+    let names: Vec<_> = report
+        .files
+        .iter()
+        .map(|file| file.file_name().unwrap())
+        .collect();
+    assert_eq!(names, ["interior.pdf", "case.pdf"]);
+    assert_eq!(named("case").unwrap().state, StageState::Fresh);
 }
 
 #[test]
