@@ -1,6 +1,7 @@
 //! The record of what happened: `record.sqlite`. Rows are added, never changed; only the memory
 //! of file digests, which can be computed again, is overwritten.
 
+mod measured;
 mod proofs;
 
 use std::path::{Path, PathBuf};
@@ -12,6 +13,7 @@ use crate::DeskError;
 use crate::digest::Digest;
 use crate::moment;
 
+pub(crate) use measured::{MeasuredKind, MeasuredRow};
 pub(crate) use proofs::{ProofFileKind, ProofFileRow, ReadingRow, StripRow};
 
 /// The migrations, each run once, in order; `user_version` counts those that have run.
@@ -91,6 +93,25 @@ const MIGRATIONS: &[&str] = &[
         id          INTEGER PRIMARY KEY,
         at          TEXT NOT NULL,
         reading     INTEGER NOT NULL REFERENCES proof_reading (id)
+    );
+",
+    "
+    -- Books on the shelf, dummies and printers' templates, as they were measured by hand.
+    CREATE TABLE measured (
+        id          INTEGER PRIMARY KEY,
+        at          TEXT NOT NULL,
+        kind        TEXT NOT NULL CHECK (kind IN ('shelf', 'dummy', 'template')),
+        number      INTEGER NOT NULL,
+        name        TEXT NOT NULL,
+        given       TEXT NOT NULL,
+        found       TEXT NOT NULL,
+        UNIQUE (kind, number)
+    );
+    -- Those whose figures a person took into the book.
+    CREATE TABLE measured_accepted (
+        id          INTEGER PRIMARY KEY,
+        at          TEXT NOT NULL,
+        measured    INTEGER NOT NULL REFERENCES measured (id)
     );
 ",
 ];
