@@ -1,7 +1,7 @@
 //! Checks a PDF and prints what was found as JSON, for checks from outside.
 //!
 //! `check_file FILE [--trim WxH] [--bleed L] [--pages N] [--ink PERCENT] [--spine L] [--press NAME]
-//! [--quick]`
+//! [--plate NAME]… [--quick]`
 
 use std::process::ExitCode;
 
@@ -13,7 +13,8 @@ fn main() -> ExitCode {
     let mut arguments = std::env::args().skip(1);
     let Some(path) = arguments.next() else {
         eprintln!(
-            "check_file FILE [--trim …] [--bleed …] [--pages …] [--ink …] [--spine …] [--press …]"
+            "check_file FILE [--trim …] [--bleed …] [--pages …] [--ink …] [--spine …] [--press …] \
+             [--plate …]"
         );
         return ExitCode::from(2);
     };
@@ -31,6 +32,7 @@ fn main() -> ExitCode {
             "--pages" => expected.pages = value.parse().ok(),
             "--ink" => expected.ink_limit = value.parse().ok(),
             "--spine" => expected.cover_spine = value.parse().ok(),
+            "--plate" => expected.plates.get_or_insert_default().push(value),
             "--press" => expected.press = colour::PressCondition::built_in(&value),
             other => {
                 eprintln!("unknown argument `{other}`");
@@ -81,6 +83,14 @@ fn as_json(report: &CheckReport) -> Value {
             "colour_spaces": page.colour_spaces,
             "fonts": page.fonts,
             "images": page.images,
+            "plates": page.plates.iter().map(|plate| json!({
+                "name": plate.name,
+                "touched_mm2": plate.touched_mm2,
+                "extent_mm": plate.extent.map(|extent| {
+                    [extent.x, extent.y, extent.right(), extent.bottom()].map(|side| side.mm())
+                }),
+                "knocks_out": plate.knocks_out,
+            })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "findings": report.findings.iter().map(|finding| json!({
             "code": finding.code,

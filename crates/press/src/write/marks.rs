@@ -4,7 +4,7 @@
 use book::object::{Allowance, FlatSheet, Fold};
 use book::plan::Reads;
 use measure::{Length, Rect, Size};
-use words::{Block, Style};
+use words::{Block, Galley, Style, WordsError};
 
 use super::{Beside, Margin, PressError, WordsInput};
 
@@ -24,7 +24,7 @@ const EDGE: Length = Length::from_nm(2_000_000);
 
 impl Beside {
     /// Ticks at the trim and at every fold of a sheet, in all inks and plates, and `lines` of words
-    /// under it in black.
+    /// under it in black; a `?` stands there for a sign that the typeface lacks.
     ///
     /// # Errors
     /// When the words cannot be set.
@@ -56,15 +56,8 @@ impl Beside {
         };
         let mut down = sheet.trim.height + bleed + GAP + TICK + Length::from_nm(500_000);
         for line in lines {
-            let galley = words::set(&Block {
-                size: room,
-                style: Style::Colophon,
-                heading: String::new(),
-                paragraphs: vec![line.clone()],
-                language: language.to_owned(),
-            })?;
+            let galley = set(line, room, language)?;
             beside.words.push(WordsInput {
-                // The style stands at the foot of its room.
                 galley,
                 x: Length::ZERO,
                 y: down,
@@ -75,6 +68,30 @@ impl Beside {
         }
         Ok(beside)
     }
+}
+
+/// Sets a line. A title in letters that the typeface lacks must not keep the sheet from the press.
+fn set(line: &str, room: Size, language: &str) -> Result<Galley, PressError> {
+    let block = |line: String| Block {
+        size: room,
+        style: Style::Colophon,
+        heading: String::new(),
+        paragraphs: vec![line],
+        language: language.to_owned(),
+    };
+    let known = |last: char| -> String {
+        let plain = |c: char| if c <= last { c } else { '?' };
+        line.chars().map(plain).collect()
+    };
+    let mut set = words::set(&block(line.to_owned()));
+    // Latin letters with their marks, then those of ASCII alone.
+    for last in ['\u{24f}', '~'] {
+        if !matches!(set, Err(WordsError::MissingGlyphs(_))) {
+            break;
+        }
+        set = words::set(&block(known(last)));
+    }
+    Ok(set?)
 }
 
 /// Ticks of the trim's corners and of the folds.

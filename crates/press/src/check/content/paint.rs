@@ -101,7 +101,8 @@ impl Interpreter<'_> {
             return;
         };
         plates.finishings = self.inks.finishings();
-        self.seen.on_every_plate |= all;
+        // Marks beyond the print leave the shape's window, but no cell of it.
+        self.seen.on_every_plate |= all && mask.cells.iter().any(|&cell| cell > 0);
         let spots = inks & !0b1111;
         if spots == 0 || manner.overprint != Overprint::Off || manner.meeting == Meeting::Multiply {
             return;

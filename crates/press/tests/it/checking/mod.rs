@@ -5,6 +5,7 @@ mod files;
 mod findings;
 mod hostile;
 mod ink;
+mod plates;
 
 use finding::Severity;
 use press::{CheckReport, Expected, check};

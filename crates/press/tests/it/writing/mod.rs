@@ -3,6 +3,7 @@
 mod coding;
 mod file;
 mod pages;
+mod plates;
 mod typefaces;
 
 use std::sync::LazyLock;

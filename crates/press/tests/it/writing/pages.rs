@@ -10,7 +10,7 @@ use words::{Block, Style};
 use super::{blank, content, facts, four_samples, intent, pages, read, rect, small, write};
 
 /// Compares with a golden file beside this one; `BLESS=1` writes it anew.
-fn golden(name: &str, found: &str) {
+pub(super) fn golden(name: &str, found: &str) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("tests/it/writing/golden")
         .join(name);

@@ -5,7 +5,9 @@
 //! kept picture and a picture that runs over the bleed. `plates.pdf` has two pages that a
 //! picture fills exactly, one lossless and one JPEG; `plates.raw` and `plates_jpeg.raw` hold the
 //! samples that went in (`plates.txt` says how many), so that plates made by another renderer can
-//! be held against them.
+//! be held against them. `sheet.pdf` is a sheet with finishings, told of in `sheets.rs`.
+
+mod sheets;
 
 use std::error::Error;
 use std::fs::{self, File};
@@ -27,6 +29,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     fs::create_dir_all(folder)?;
     interior(folder)?;
     cover(folder)?;
+    sheets::sheet(folder)?;
     plates(folder)
 }
 
