@@ -156,6 +156,26 @@ impl Measurement {
     }
 }
 
+/// A reading that is far nearer to another patch's prediction than to its own: whatever the ring of
+/// lines that changed places, at least one of them shows it.
+fn misplaced(strip: &Strip, readings: &[(usize, &Row)]) -> Option<(usize, usize)> {
+    let far = |row: &Row, patch: usize| delta_e_2000(row.lab, strip.patches[patch].predicted);
+    readings
+        .iter()
+        .filter_map(|&(patch, row)| {
+            let own = far(row, patch);
+            if own <= EXCHANGED {
+                return None;
+            }
+            let (near, other) = (0..strip.patches.len())
+                .map(|other| (far(row, other), other))
+                .min_by(|one, two| one.0.total_cmp(&two.0))?;
+            (own - near > EXCHANGED && near < own / 2.0).then_some((own - near, patch, other))
+        })
+        .max_by(|one, two| one.0.total_cmp(&two.0))
+        .map(|(_, patch, other)| (patch, other))
+}
+
 fn check_mark(expected: &Mark, found: &Mark) -> Result<(), ProofError> {
     let other = |what: String| Err(ProofError::OtherStrip(what));
     if found.version != expected.version {
@@ -297,6 +317,13 @@ fn by_order<'a>(
             "its lines carry neither names nor inks of this strip, and by their colours {} and {} \
              are exchanged; measure it in order, left to right and then down",
             strip.patches[one].name, strip.patches[other].name
+        )));
+    }
+    if let Some((patch, other)) = misplaced(strip, &found) {
+        return Err(ProofError::OtherStrip(format!(
+            "its lines carry neither names nor inks of this strip, and the colour in the place of {} \
+             is that of {}; measure it in order, left to right and then down",
+            strip.patches[patch].name, strip.patches[other].name
         )));
     }
     remarks.push(

@@ -220,6 +220,28 @@ fn a_scan_keeps_each_patch_once() {
     assert_eq!(found.missing.len(), strip.patches.len() - 2);
 }
 
+#[test]
+fn three_lines_that_changed_places_in_a_ring_are_noticed() {
+    let strip = strip();
+    let plain = bare(cgats(&strip));
+    let count = plain.rows.len();
+    for one in 0..count {
+        for step in [1, 5, 11] {
+            let mut other = plain.clone();
+            let (two, three) = ((one + step) % count, (one + 3 * step) % count);
+            other.rows.swap(one, two);
+            other.rows.swap(two, three);
+            if let Ok(found) = Measurement::match_to(&strip, &mark(), &other) {
+                for reading in &found.readings {
+                    let own = plain.rows[reading.patch].lab;
+                    let off = colour::delta_e_2000(own, reading.lab);
+                    assert!(off < 16.0, "{one} {two} {three}: {off}");
+                }
+            }
+        }
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
     #[test]
