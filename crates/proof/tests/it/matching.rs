@@ -235,7 +235,8 @@ fn three_lines_that_changed_places_in_a_ring_are_noticed() {
                 for reading in &found.readings {
                     let own = plain.rows[reading.patch].lab;
                     let off = colour::delta_e_2000(own, reading.lab);
-                    assert!(off < 16.0, "{one} {two} {three}: {off}");
+                    // What is noticed is a gain of 15 over a place that may itself be off by some.
+                    assert!(off < 24.0, "{one} {two} {three}: {off}");
                 }
             }
         }
