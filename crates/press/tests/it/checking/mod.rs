@@ -3,6 +3,7 @@
 mod build;
 mod files;
 mod findings;
+mod guides;
 mod hostile;
 mod ink;
 mod plates;
