@@ -6,7 +6,7 @@ mod on_paper;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub(crate) use flat::FlatFacts;
+pub(crate) use flat::{FinishingFacts, FlatFacts};
 pub(crate) use on_paper::PaperFacts;
 
 use book::object::FlatKind;
@@ -493,7 +493,6 @@ pub(crate) fn capital(text: &str) -> String {
 
 #[cfg(test)]
 pub(crate) mod tests {
-    use super::flat::FinishingFacts;
     use super::*;
 
     pub(super) fn sheet(name: &str) -> SheetFacts {

@@ -1,7 +1,9 @@
-//! Words as coverage: the outlines of set glyphs filled on the pixels of a preview. The press file
-//! itself carries the glyphs as type, never as pixels.
+//! Words as coverage: the outlines of set glyphs filled on the pixels of a preview, or taken over as
+//! the shapes of a plate. In ink the press file carries the glyphs as type, never as pixels.
 
 use book::plan::Reads;
+use finish::{FillRule, Shape};
+use measure::Length;
 use press::WordsInput;
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
 use zeno::{Command, Mask, PathBuilder, Placement, Vector};
@@ -51,6 +53,83 @@ pub(crate) fn cover(
             lay(&mask, placement, area, &mut spot);
         }
     }
+}
+
+/// The outlines of set glyphs as shapes of a plate, in millimetres from a corner on the sheet.
+pub(crate) fn shapes(words: &WordsInput, corner: (Length, Length)) -> Vec<Shape> {
+    let mut shapes = Vec::new();
+    for run in &words.galley.runs {
+        let Some(font) = words.galley.fonts.get(run.font) else {
+            continue;
+        };
+        let Ok(face) = Face::parse(&font.data, font.index) else {
+            continue;
+        };
+        let scale = run.size.mm() / f64::from(face.units_per_em().max(1));
+        for glyph in &run.glyphs {
+            let placing = Placing {
+                origin: (glyph.x.mm(), glyph.y.mm()),
+                scale,
+                corner: (words.x.mm(), words.y.mm()),
+                reads: words.reads,
+                pixels_per_mm: (1.0, 1.0),
+                area: (corner.0.mm(), corner.1.mm()),
+            };
+            let mut outline = Outline {
+                placing,
+                commands: Vec::new(),
+            };
+            if face
+                .outline_glyph(GlyphId(glyph.id), &mut outline)
+                .is_some()
+            {
+                shapes.push(Shape {
+                    outline: in_millimetres(&outline.commands),
+                    rule: FillRule::NonZero,
+                    adds: true,
+                });
+            }
+        }
+    }
+    shapes
+}
+
+/// A curve of one control is the cubic one whose controls lie two thirds of the way to it.
+fn in_millimetres(commands: &[Command]) -> Vec<finish::Command> {
+    let mut at = (0.0, 0.0);
+    let pair = |point: Vector| (f64::from(point.x), f64::from(point.y));
+    commands
+        .iter()
+        .map(|command| match *command {
+            Command::MoveTo(to) => {
+                at = pair(to);
+                finish::Command::Move(at.0, at.1)
+            }
+            Command::LineTo(to) => {
+                at = pair(to);
+                finish::Command::Line(at.0, at.1)
+            }
+            Command::QuadTo(control, to) => {
+                let (from, control, to) = (at, pair(control), pair(to));
+                let near = |end: f64, control: f64| end + (control - end) * 2.0 / 3.0;
+                at = to;
+                finish::Command::Cubic(
+                    near(from.0, control.0),
+                    near(from.1, control.1),
+                    near(to.0, control.0),
+                    near(to.1, control.1),
+                    to.0,
+                    to.1,
+                )
+            }
+            Command::CurveTo(one, two, to) => {
+                let (one, two) = (pair(one), pair(two));
+                at = pair(to);
+                finish::Command::Cubic(one.0, one.1, two.0, two.1, at.0, at.1)
+            }
+            Command::Close => finish::Command::Close,
+        })
+        .collect()
 }
 
 fn lay(

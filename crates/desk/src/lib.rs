@@ -25,12 +25,14 @@ mod editing;
 mod error;
 mod facts;
 mod files;
+mod finishing;
 mod glyphs;
 mod grid;
 mod inks;
 mod judge;
 mod losses;
 mod manifest;
+mod measuring;
 mod moment;
 mod new_book;
 mod paper;
@@ -52,11 +54,13 @@ pub use demo_book::demo;
 pub use digest::Digest;
 pub use error::DeskError;
 pub use files::write_new;
+pub use finishing::FinishingView;
+pub use measuring::{DummyView, Fields, ShelfView, TemplateFile, TemplateView};
 pub use press_file::PressFile;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
 pub use report::*;
 // The faces see the rooms below through the desk alone.
-pub use {art, book, colour, finding, measure, press, proof};
+pub use {art, book, colour, finding, finish, measure, press, proof};
 
 use std::fmt;
 use std::fs::File;
@@ -86,6 +90,8 @@ struct Room {
     standing: Mutex<Option<Arc<Standing>>>,
     inks: Mutex<Option<(Digest, Arc<Inks>)>>,
     views: Views,
+    /// Held while a plate is made to be looked at.
+    plates: Mutex<()>,
 }
 
 impl fmt::Debug for Desk {
@@ -126,6 +132,7 @@ impl Desk {
                 standing: Mutex::default(),
                 inks: Mutex::default(),
                 views: Views::default(),
+                plates: Mutex::default(),
             }),
         })
     }
@@ -362,6 +369,25 @@ impl Desk {
     /// As [`Desk::tile`].
     pub fn cover_under(&self, x: u32, y: u32) -> Result<Option<Sample>, DeskError> {
         self.under(SheetName::COVER, x, y)
+    }
+
+    /// All finishings, in the order of the book file: each plate held against its process. What was
+    /// found is remembered; a plate that is new takes up to a second.
+    ///
+    /// # Errors
+    /// As [`Desk::snapshot`]. A mask that cannot be used is a finding.
+    pub fn finishings(&self) -> Result<Vec<FinishingView>, DeskError> {
+        finishing::views(self)
+    }
+
+    /// The plate of a finishing, by its name, as a PNG that fills its face
+    /// ([`FinishingView::face`]): white, as opaque as the plate covers, its longer side at most
+    /// `longest` pixels; cached.
+    ///
+    /// # Errors
+    /// No such finishing, one without a sheet, or a mask that cannot be used.
+    pub fn plate_picture(&self, name: &str, longest: u32) -> Result<Arc<[u8]>, DeskError> {
+        finishing::picture(self, name, longest)
     }
 
     /// The compensation in force: the book's, or that of one piece with its exceptions.

@@ -22,6 +22,7 @@ pub(crate) use self::sheet::{decode, set_words};
 use crate::conveyor::{self, Load};
 use crate::digest::{Digest, DigestingWriter};
 use crate::files::{self, Lock, Unfinished};
+use crate::finishing::Stamp;
 use crate::manifest::{ArtInput, BookInputs, ConditionInputs, LAYOUT, MadeFile, Manifest};
 use crate::record::{Seen, Signs};
 use crate::unit::Sheet;
@@ -98,7 +99,7 @@ pub(crate) fn run(desk: &Desk, watch: &dyn Watch) -> Result<PressReport, DeskErr
         {
             done += job.sheets();
             watch.step(done, total, job.name);
-            report.findings.extend(words_findings(&plan, job)?);
+            report.findings.extend(known_findings(&plan, job)?);
             made.push(last.made.clone());
             continue;
         }
@@ -201,7 +202,7 @@ impl FileJob<'_> {
                     let number = pages.len() as u32 + 1;
                     findings.extend(made.findings(self.kind, number));
                     rendered += u32::from(made.pictures.iter().any(MadeImage::is_new));
-                    let beside = beside(plan, sheet).map_err(failed)?;
+                    let beside = beside(plan, unit, sheet).map_err(failed)?;
                     pages.push(
                         write_sheet(&mut writer, sheet, made, &beside, number).map_err(failed)?,
                     );
@@ -244,14 +245,17 @@ impl FileJob<'_> {
     }
 }
 
-/// What the words of a file that is taken over whole would have been found to be.
-fn words_findings(plan: &Plan<'_>, job: &FileJob<'_>) -> Result<Vec<Finding>, DeskError> {
+/// What the words and plates of a file that is taken over whole were found to be.
+fn known_findings(plan: &Plan<'_>, job: &FileJob<'_>) -> Result<Vec<Finding>, DeskError> {
     let mut findings = Vec::new();
     for unit in job.units {
         for (index, sheet) in unit.sheets.iter().enumerate() {
             let (_, overflow) = set_words(plan, sheet, &unit.place_of(index))?;
             let number = unit.first + index as u32;
             findings.extend(overflow_finding(job.kind, number, overflow));
+        }
+        for stamp in &unit.stamps {
+            findings.extend(stamp.findings(&stamp.judged(plan.desk)));
         }
     }
     Ok(findings)
@@ -351,7 +355,7 @@ fn refuse_what_cannot_be_pressed(plan: &Plan<'_>) -> Result<(), DeskError> {
 }
 
 /// What stands around a sheet beside the pages: its ticks, its name and its plates.
-fn beside(plan: &Plan<'_>, sheet: &Sheet<'_>) -> Result<Beside, PressError> {
+fn beside(plan: &Plan<'_>, unit: &Unit<'_>, sheet: &Sheet<'_>) -> Result<Beside, PressError> {
     let Some(flat) = sheet.flat else {
         return Ok(Beside::default());
     };
@@ -360,12 +364,16 @@ fn beside(plan: &Plan<'_>, sheet: &Sheet<'_>) -> Result<Beside, PressError> {
         spine if spine > 0.0 => format!(", spine {spine:.2} mm"),
         _ => String::new(),
     };
-    let lines = [format!(
+    let mut lines = vec![format!(
         "{}: {}, {}{spine}",
         about.title,
         flat.kind().word(),
         flat.flat.trim
     )];
+    if !unit.stamps.is_empty() {
+        let plates: Vec<String> = unit.stamps.iter().map(Stamp::told).collect();
+        lines.push(format!("Plates beside the inks: {}", plates.join("; ")));
+    }
     Beside::of_sheet(&flat.flat, &lines, &about.language)
 }
 

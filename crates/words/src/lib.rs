@@ -158,6 +158,11 @@ pub fn set(block: &Block) -> Result<Galley, WordsError> {
     Ok(last.expect("every style has a scale"))
 }
 
+/// The files of all built-in typefaces, for drawings that hold words of their own.
+pub fn typefaces() -> impl Iterator<Item = &'static [u8]> {
+    typst_assets::fonts()
+}
+
 /// Rounding in the typesetter that is not taken for running over.
 const SLACK: Length = Length::from_nm(2_000);
 

@@ -1,6 +1,6 @@
 //! What the press files will be made of, laid out before any art is decoded.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::path::Path;
 
 use book::PictureCoding;
@@ -9,6 +9,7 @@ use press::ImageCoding;
 
 use crate::digest::{Digest, Gather};
 use crate::facts::{Facts, FlatFacts, SheetFacts};
+use crate::finishing::Stamp;
 use crate::inks::Inks;
 use crate::paper::{Paper, Softens, Treatment};
 use crate::unit::{self, Group, Known, Making, Sheet};
@@ -22,6 +23,7 @@ const BYTES_OF_PRESS_PIXEL: u64 = 14;
 
 /// Everything that decides the press files, and what they will be made of.
 pub(crate) struct Plan<'a> {
+    pub desk: &'a Desk,
     pub standing: &'a Standing,
     pub inks: &'a Inks,
     pub coding: ImageCoding,
@@ -53,12 +55,14 @@ pub(crate) struct Unit<'a> {
     pub first: u32,
     pub sheets: Vec<Sheet<'a>>,
     pub groups: Vec<Group>,
+    /// Finishings of its one sheet, if that is no page.
+    pub stamps: Vec<Stamp<'a>>,
 }
 
 impl<'a> Plan<'a> {
     /// Lays out everything without decoding any art.
     pub(crate) fn new(
-        desk: &Desk,
+        desk: &'a Desk,
         standing: &'a Standing,
         inks: &'a Inks,
     ) -> Result<Self, DeskError> {
@@ -109,6 +113,11 @@ impl<'a> Plan<'a> {
         let unit = |first: u32, sheets: Vec<Sheet<'a>>, making: &Making| Unit {
             first,
             groups: unit::groups(&sheets, |piece| art.get(piece).map(|art| art.known), making),
+            stamps: sheets
+                .iter()
+                .filter_map(|sheet| sheet.flat)
+                .flat_map(|flat| Stamp::all(desk, snapshot, flat))
+                .collect(),
             sheets,
         };
         let interior: Vec<Unit<'a>> = interior
@@ -145,6 +154,7 @@ impl<'a> Plan<'a> {
             .map(|(name, art)| ((*name).to_owned(), treated(&art.known.treatment, softens)))
             .collect();
         Ok(Self {
+            desk,
             standing,
             inks,
             coding: of_text.coding,
@@ -212,7 +222,12 @@ impl FlatFile<'_> {
                 .iter()
                 .flat_map(|unit| unit.sheet_facts(language))
                 .collect(),
-            finishings: BTreeMap::new(),
+            finishings: self
+                .units
+                .iter()
+                .flat_map(|unit| &unit.stamps)
+                .map(|stamp| (stamp.finishing.name.clone(), stamp.facts()))
+                .collect(),
             bar_code: sheets
                 .iter()
                 .filter_map(|plan| plan.bar_code.as_ref())
@@ -228,17 +243,29 @@ impl Unit<'_> {
             .iter()
             .enumerate()
             .map(|(index, sheet)| SheetFacts {
-                digest: unit::sheet_digest(
+                digest: self.with_plates(unit::sheet_digest(
                     sheet,
                     &unit::cuts_of_sheet(&self.groups, index),
                     language,
-                ),
+                )),
                 shows: unit::pieces_of(std::slice::from_ref(sheet))
                     .into_iter()
                     .map(str::to_owned)
                     .collect(),
             })
             .collect()
+    }
+
+    fn with_plates(&self, sheet: Digest) -> Digest {
+        if self.stamps.is_empty() {
+            return sheet;
+        }
+        let mut all = Gather::new("sheet with plates");
+        all.put("sheet", sheet.to_string());
+        for stamp in &self.stamps {
+            all.put("plate", stamp.digest().to_string());
+        }
+        all.done()
     }
 
     /// One of its sheets, as it is called within a sentence.

@@ -4,8 +4,8 @@ use art::{Limits, Picture};
 use finding::{Finding, Place, Severity};
 use measure::{Length, PixelSize, Rect};
 use press::{
-    Beside, FileKind, ImageCoding, ImageData, ImageSource, PageInput, PressError, PressWriter,
-    StoredImage, WordsInput,
+    Beside, FileKind, ImageCoding, ImageData, ImageSource, PageInput, Painted, PlateInput,
+    PlateName, PressError, PressWriter, StoredImage, Tint, WordsInput,
 };
 
 use super::last_file::{LastFile, Part};
@@ -13,6 +13,7 @@ use super::plan::{ArtFile, Plan, Unit};
 use super::unusable_art;
 use crate::bar_code::digits;
 use crate::digest::Digest;
+use crate::finishing::{self, MadePlate};
 use crate::inks::{self, Plates};
 use crate::manifest::{MadePage, MadePicture};
 use crate::unit::{self, Group, Sheet};
@@ -23,6 +24,30 @@ pub(super) struct MadeSheet<'a> {
     pub(super) pictures: Vec<MadeImage<'a>>,
     words: Vec<WordsInput>,
     overflow: Length,
+    plates: Vec<SheetPlate>,
+    /// What was found of its plates.
+    of_plates: Vec<Finding>,
+}
+
+/// A plate, ready to be written.
+struct SheetPlate {
+    name: PlateName,
+    alternate: Tint,
+    made: MadePlate,
+}
+
+impl SheetPlate {
+    fn input(&self) -> PlateInput<'_> {
+        PlateInput {
+            name: self.name.clone(),
+            alternate: self.alternate,
+            face: self.made.face,
+            painted: match &self.made.painted {
+                finishing::Painted::Shapes(shapes, _) => Painted::Shapes(shapes),
+                finishing::Painted::Pixels(plate) => Painted::Pixels(plate),
+            },
+        }
+    }
 }
 
 pub(super) struct MadeImage<'a> {
@@ -73,8 +98,11 @@ impl MadeImage<'_> {
 }
 
 impl MadeSheet<'_> {
-    pub(super) fn findings(&self, kind: FileKind, number: u32) -> Option<Finding> {
+    pub(super) fn findings(&self, kind: FileKind, number: u32) -> Vec<Finding> {
         overflow_finding(kind, number, self.overflow)
+            .into_iter()
+            .chain(self.of_plates.iter().cloned())
+            .collect()
     }
 
     /// Hands its pictures and words over for writing.
@@ -88,6 +116,7 @@ impl MadeSheet<'_> {
                 .collect(),
             tints: sheet.tints(),
             words: std::mem::take(&mut self.words),
+            plates: self.plates.iter().map(SheetPlate::input).collect(),
             ..PageInput::bare(sheet.trim, sheet.bleed)
         }
     }
@@ -173,7 +202,21 @@ pub(super) fn make_unit<'a>(
             pictures: Vec::new(),
             words,
             overflow,
+            plates: Vec::new(),
+            of_plates: Vec::new(),
         });
+    }
+    for stamp in &unit.stamps {
+        stopped()?;
+        let (made, kept) = stamp.made(plan.desk);
+        if let Some(sheet) = sheets.first_mut() {
+            sheet.of_plates.extend(stamp.findings(&kept));
+            sheet.plates.extend(made.map(|made| SheetPlate {
+                name: stamp.plate_name(),
+                alternate: stamp.alternate(),
+                made,
+            }));
+        }
     }
     let mut images: Vec<(usize, usize, MadeImage<'a>)> = Vec::new();
     for group in &unit.groups {

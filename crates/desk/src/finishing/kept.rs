@@ -1,0 +1,178 @@
+//! What was found of a plate, remembered by what it was found from.
+
+use finding::{Finding, Place, Severity};
+use finish::{Fault, FaultKind, Judged};
+use measure::{Length, Rect};
+use serde::{Deserialize, Serialize};
+
+use super::plate::MadePlate;
+use super::{Stamp, Trouble};
+use crate::digest::Digest;
+use crate::{Desk, files};
+
+/// A mask may be so soft before it is said: our assumption, a thousandth of it.
+const SOFT: f64 = 0.001;
+/// A mask must have so many pixels across the finest line, for anything to be said of it.
+const LEAST_PIXELS: f64 = 4.0;
+
+/// What is known of a plate.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub(crate) struct Kept {
+    /// Why there is none.
+    pub trouble: Option<Trouble>,
+    face: [i64; 4],
+    extent: [i64; 4],
+    share: f64,
+    pixel: i64,
+    /// Whether each is a gap, where on the sheet, and how wide.
+    faults: Vec<(bool, [i64; 4], i64)>,
+    count: usize,
+    soft: f64,
+    /// What of it stands in places to keep clear.
+    in_the_way: Vec<[i64; 4]>,
+}
+
+impl Kept {
+    pub(super) fn without_plate(trouble: Trouble) -> Self {
+        Self {
+            trouble: Some(trouble),
+            face: [0; 4],
+            extent: [0; 4],
+            share: 0.0,
+            pixel: 0,
+            faults: Vec::new(),
+            count: 0,
+            soft: 0.0,
+            in_the_way: Vec::new(),
+        }
+    }
+
+    pub(super) fn of(stamp: &Stamp<'_>, made: &MadePlate) -> Self {
+        let judged = finish::judge(made.painted.plate(), &stamp.bounds());
+        Self {
+            trouble: None,
+            face: nm(made.face),
+            extent: nm(made.extent(made.face).unwrap_or(made.face)),
+            share: judged.share,
+            pixel: judged.pixel.nm(),
+            faults: judged
+                .faults
+                .iter()
+                .map(|fault| {
+                    let place = fault.place.moved(made.face.x, made.face.y);
+                    (fault.kind == FaultKind::Gap, nm(place), fault.width.nm())
+                })
+                .collect(),
+            count: judged.count,
+            soft: made.soft,
+            in_the_way: stamp
+                .places_to_keep_clear()
+                .filter_map(|place| made.extent(place))
+                .map(nm)
+                .collect(),
+        }
+    }
+
+    pub(super) fn read(desk: &Desk, key: Digest) -> Option<Self> {
+        let text = std::fs::read(path(desk, key)).ok()?;
+        serde_json::from_slice(&text).ok()
+    }
+
+    /// What is not remembered is only found again.
+    pub(super) fn write(&self, desk: &Desk, key: Digest) {
+        if let Ok(text) = serde_json::to_vec(self) {
+            let _ = files::write_whole(&path(desk, key), &text);
+        }
+    }
+
+    pub(super) fn face(&self) -> Option<Rect> {
+        self.trouble.is_none().then(|| rect(self.face))
+    }
+
+    pub(super) fn extent(&self) -> Option<Rect> {
+        self.trouble.is_none().then(|| rect(self.extent))
+    }
+
+    /// Faults on the sheet.
+    pub(super) fn judged(&self) -> Judged {
+        Judged {
+            faults: self
+                .faults
+                .iter()
+                .map(|&(gap, place, width)| Fault {
+                    kind: if gap { FaultKind::Gap } else { FaultKind::Line },
+                    place: rect(place),
+                    width: Length::from_nm(width),
+                })
+                .collect(),
+            count: self.count,
+            share: self.share,
+            pixel: Length::from_nm(self.pixel),
+        }
+    }
+
+    pub(super) fn findings(&self, stamp: &Stamp<'_>) -> Vec<Finding> {
+        if let Some(trouble) = &self.trouble {
+            return vec![trouble.finding(stamp)];
+        }
+        let name = &stamp.finishing.name;
+        let process = stamp.process();
+        let bounds = stamp.bounds();
+        let judged = self.judged();
+        let mut findings = judged.findings(name, process, &bounds);
+        if self.soft > SOFT {
+            findings.push(
+                Finding::new(
+                    "finish-mask-soft",
+                    Severity::Warn,
+                    Place::Whole,
+                    format!(
+                        "The mask of the {} `{name}` is grey in {:.1} % of its area; it was cut at \
+                         half, dark to plate and light to none.",
+                        process.word(),
+                        self.soft * 100.0
+                    ),
+                )
+                .hint("Draw it in black and white alone: a plate has no halftones."),
+            );
+        }
+        let finest = bounds.line.min(bounds.gap);
+        if judged.pixel.mm() * LEAST_PIXELS > finest.mm() {
+            findings.push(
+                Finding::new(
+                    "finish-mask-coarse",
+                    Severity::Warn,
+                    Place::Whole,
+                    format!(
+                        "The mask of the {} `{name}` is too coarse for its finest lines to be \
+                         measured, and its edges will look stepped.",
+                        process.word()
+                    ),
+                )
+                .hint("Draw it as SVG, or save it with more pixels.")
+                .figures(
+                    format!("{:.0} ppi", 25.4 / judged.pixel.mm().max(1e-6)),
+                    format!("at least {:.0} ppi", 25.4 * LEAST_PIXELS / finest.mm()),
+                ),
+            );
+        }
+        let what = format!("The {} `{name}`", process.word());
+        for place in &self.in_the_way {
+            findings.extend(stamp.sheet.say_in_the_way(&what, rect(*place)));
+        }
+        findings
+    }
+}
+
+fn path(desk: &Desk, key: Digest) -> std::path::PathBuf {
+    desk.private("cache/plates").join(format!("{key}.json"))
+}
+
+fn nm(rect: Rect) -> [i64; 4] {
+    [rect.x.nm(), rect.y.nm(), rect.width.nm(), rect.height.nm()]
+}
+
+fn rect([x, y, width, height]: [i64; 4]) -> Rect {
+    let [x, y, width, height] = [x, y, width, height].map(Length::from_nm);
+    Rect::new(x, y, width, height)
+}
