@@ -107,12 +107,15 @@ pub(super) fn tidied(mut lines: Vec<Line>) -> Vec<Line> {
     tidy
 }
 
+/// The least cost of a match that ends with one of ours on one of theirs, and the pair before it.
+type Known = (f64, Option<(usize, usize)>);
+
 /// Matches theirs to ours in order, at the least cost: each gap costs what it differs by, times how
 /// sure ours is, and each of ours that is left out costs as much as a great difference.
 pub(super) fn align(ours: &[Line], theirs: &[Line]) -> Matched {
     let (m, n) = (ours.len(), theirs.len());
-    // best[i][j]: the least cost of a match that ends with ours i on theirs j, and what came before.
-    let mut best: Vec<Vec<(f64, Option<(usize, usize)>)>> = vec![Vec::with_capacity(n); m];
+    // By ours, then by theirs.
+    let mut best: Vec<Vec<Known>> = vec![Vec::with_capacity(n); m];
     let mut finest: Option<(f64, usize, usize)> = None;
     for i in 0..m {
         for j in 0..n {
