@@ -6,11 +6,12 @@ use axum::Form;
 use axum::Json;
 use axum::extract::State as Shared;
 use axum::extract::rejection::FormRejection;
-use axum::http::HeaderMap;
 use axum::http::header::ACCEPT;
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
+use desk::book::plan::ReaderPage;
 use desk::colour::Compensation;
-use desk::{Edit, Edited, Snapshot};
+use desk::{Edit, Edited, SheetName, Snapshot};
 use serde::{Deserialize, Serialize};
 
 use crate::address;
@@ -30,17 +31,31 @@ pub(crate) struct Wish {
     piece: String,
     key: String,
     value: String,
+    process: String,
+    colour: String,
+    on: String,
+    panel: String,
     /// The room that the form stands in.
     room: String,
 }
 
 /// What was done, in words.
 #[derive(Debug, Serialize)]
-struct Answer {
+pub(crate) struct Answer {
     /// What was done and what it did to the book as an object.
     said: String,
     /// What it made stale.
     stale: Vec<String>,
+}
+
+impl Answer {
+    /// Words alone.
+    pub fn said(said: String) -> Self {
+        Self {
+            said,
+            stale: Vec::new(),
+        }
+    }
 }
 
 /// `POST /edit`.
@@ -109,8 +124,8 @@ pub(crate) async fn recipe(
         Ok(Form(taken)) => taken,
         Err(rejection) => return refuse(&state, &headers, "/paper", rejection.into()),
     };
-    let page = taken.page.parse().ok();
-    let back = address::card(page, taken.piece.as_deref());
+    let sheet = SheetName::of(&taken.page).unwrap_or(SheetName::Page(ReaderPage(1)));
+    let back = address::card(sheet, taken.piece.as_deref());
     let answer = state
         .call(move |state| {
             let wanted = figures::of_form(&taken.figures)?;
@@ -183,7 +198,58 @@ fn understand(wish: Wish) -> Result<Edit, Problem> {
             key: wish.key,
             value: wish.value,
         },
+        "drawn from" => {
+            let key = |key: &str| format!("finishing.{}.{key}", wish.key);
+            let [mask, words] = source(&wish.value);
+            Edit::SetAll {
+                what: match wish.value.as_str() {
+                    "" => format!("Drew `{}` from the title's words", wish.key),
+                    mask => format!("Drew `{}` from `{mask}`", wish.key),
+                },
+                values: vec![(key("mask"), mask), (key("words"), words)],
+            }
+        }
+        "finish" => finishing(&wish)?,
         _ => return Err(Problem::unreadable("The form does not say what to do.")),
+    })
+}
+
+/// What a plate is drawn from: its mask, or the title's words where there is none.
+fn source(mask: &str) -> [String; 2] {
+    if mask.trim().is_empty() {
+        [String::new(), "title".to_owned()]
+    } else {
+        [mask.trim().to_owned(), String::new()]
+    }
+}
+
+/// Adds a finishing.
+fn finishing(wish: &Wish) -> Result<Edit, Problem> {
+    let name = wish.key.trim();
+    if name.is_empty() {
+        return Err(Problem::plain(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "The finishing has no name",
+            "A finishing needs a name: its plate is called by it.",
+            "Call it what it is, such as `title foil`.",
+        ));
+    }
+    let [mask, words] = source(&wish.value);
+    let values = [
+        ("process", wish.process.clone()),
+        ("on", wish.on.clone()),
+        ("panel", wish.panel.clone()),
+        ("colour", wish.colour.clone()),
+        ("mask", mask),
+        ("words", words),
+    ];
+    Ok(Edit::SetAll {
+        values: values
+            .into_iter()
+            .filter(|(_, value)| !value.is_empty())
+            .map(|(key, value)| (format!("finishing.{name}.{key}"), value))
+            .collect(),
+        what: format!("Added the finishing `{name}`"),
     })
 }
 
@@ -194,13 +260,15 @@ fn back(wish: &Wish) -> String {
         "order" if wish.wish != "remove" && !wish.entry.is_empty() => address::entry(&wish.entry),
         "order" => "/order".to_owned(),
         "object" => "/object".to_owned(),
+        "cover" => "/object/cover".to_owned(),
+        "measured" => "/object/measured".to_owned(),
         "paper" => "/paper".to_owned(),
         "proofs" => "/proofs".to_owned(),
         _ => "/".to_owned(),
     }
 }
 
-fn change<F>(state: &State, call: F) -> Result<Option<Answer>, Problem>
+pub(crate) fn change<F>(state: &State, call: F) -> Result<Option<Answer>, Problem>
 where
     F: FnOnce(&desk::Desk) -> Result<Option<Edited>, desk::DeskError>,
 {
@@ -229,26 +297,50 @@ where
     }))
 }
 
-/// What the change did to the book as an object: both figures are the desk's own.
-fn effect(before: &Snapshot, after: &Snapshot) -> String {
+/// What the change did to the book as an object: all figures are the desk's own.
+pub(crate) fn effect(before: &Snapshot, after: &Snapshot) -> String {
     let mut parts = Vec::new();
     let (old, new) = (before.plan.pages.len(), after.plan.pages.len());
     if old != new {
         parts.push(format!("{old} pages became {new}"));
     }
-    let spine = |snapshot: &Snapshot| snapshot.cover.as_ref().map(|cover| cover.spine);
-    parts.push(match (spine(before), spine(after)) {
-        (Some(old), Some(new)) if old != new => {
-            format!("spine from {:.1} to {:.1} mm", old.mm(), new.mm())
-        }
-        (Some(_), Some(_)) => "spine unchanged".to_owned(),
-        (None, None) if old == new => "page count unchanged".to_owned(),
-        _ => "the cover is of another kind".to_owned(),
-    });
+    let (old, new) = (before.object.spine, after.object.spine);
+    if old == new {
+        parts.push("spine unchanged".to_owned());
+    } else {
+        parts.push(format!(
+            "spine from {:.1} to {:.1} mm{}",
+            old.mm(),
+            new.mm(),
+            on_sheets(before, after)
+        ));
+    }
+    let (old, new) = (before.object.copy.grams(), after.object.copy.grams());
+    if (old - new).abs() >= 0.5 {
+        parts.push(format!("one copy from {old:.0} to {new:.0} g"));
+    }
     parts.join(", ")
 }
 
-fn finish(
+/// The sheets whose spine has moved: `, on the cover and the jacket too`.
+fn on_sheets(before: &Snapshot, after: &Snapshot) -> String {
+    let moved: Vec<String> = after
+        .sheets
+        .iter()
+        .filter(|sheet| {
+            let former = before.sheet(sheet.kind());
+            former.is_some_and(|former| former.spine() != sheet.spine())
+        })
+        .map(|sheet| format!("the {}", sheet.flat.name()))
+        .collect();
+    match moved.as_slice() {
+        [] => String::new(),
+        [one] => format!(", on {one} too"),
+        [first @ .., last] => format!(", on {} and {last} too", first.join(", ")),
+    }
+}
+
+pub(crate) fn finish(
     state: &State,
     headers: &HeaderMap,
     back: &str,

@@ -1,5 +1,6 @@
 //! Addresses within the page.
 
+use desk::SheetName;
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 
 /// What may stand in a path as it is; the slash parts folders of a piece's name.
@@ -18,8 +19,10 @@ pub(crate) const THUMBNAILS: [u32; 4] = [160, 320, 640, 1280];
 
 /// Long sides at which pages are given with figures that are tried.
 pub(crate) const TRIALS: [u32; 4] = [640, 960, 1280, 1600];
-/// Long sides at which small pictures of pages are given.
-pub(crate) const LEAVES: [u32; 2] = [200, 400];
+/// Long sides at which pictures of trimmed sheets are given.
+pub(crate) const LEAVES: [u32; 4] = [200, 400, 960, 1600];
+/// Long sides at which plates are given.
+pub(crate) const PLATES: [u32; 2] = [640, 1600];
 
 /// A small picture of a piece.
 pub(crate) fn thumbnail(piece: &str, pixels: u32) -> String {
@@ -36,13 +39,18 @@ pub(crate) fn paper(page: u32) -> String {
     format!("/paper?page={page}")
 }
 
-/// A page on paper, or the cover, with the recipe card for the book or for one piece.
-pub(crate) fn card(page: Option<u32>, piece: Option<&str>) -> String {
-    let page = page.map_or_else(|| "cover".to_owned(), |page| page.to_string());
+/// A page or another sheet on paper, with the recipe card for the book or for one piece.
+pub(crate) fn card(sheet: SheetName, piece: Option<&str>) -> String {
+    let sheet = sheet.word();
     match piece {
-        None => format!("/paper?page={page}"),
-        Some(piece) => format!("/paper?page={page}&for={}", query(piece)),
+        None => format!("/paper?page={sheet}"),
+        Some(piece) => format!("/paper?page={sheet}&for={}", query(piece)),
     }
+}
+
+/// The plate of a finishing by its place in the book, as white with its shape in the alpha.
+pub(crate) fn plate(index: usize, pixels: u32) -> String {
+    format!("/plate/{pixels}/{index}")
 }
 
 /// A text made fit for a query or an id.

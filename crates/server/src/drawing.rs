@@ -3,7 +3,9 @@
 
 use desk::Snapshot;
 use desk::book::WordInk;
-use desk::book::plan::{CoverPlan, Page, PlacedPicture, PlacedWords, WordStyle};
+use desk::book::plan::{
+    Page, PlacedBarCode, PlacedPicture, PlacedWords, Reads, SheetPlan, WordStyle,
+};
 use desk::measure::{Length, Rect};
 use maud::{Markup, html};
 
@@ -21,30 +23,43 @@ pub(crate) fn leaf(page: &Page, snapshot: &Snapshot, pixels: u32) -> Markup {
     }
 }
 
-/// The front of a soft cover.
-pub(crate) fn cover_front(cover: &CoverPlan, snapshot: &Snapshot, pixels: u32) -> Markup {
-    let width = (cover.trim.width - cover.spine) / 2;
-    let front = Rect::new(width + cover.spine, Length::ZERO, width, cover.trim.height);
-    html! { svg.sheet viewBox=(view_box(front)) aria-hidden="true" { (cover_flat(cover, snapshot, pixels)) } }
+/// One panel of a sheet; the whole sheet where it has no such panel.
+pub(crate) fn panel(sheet: &SheetPlan, name: &str, snapshot: &Snapshot, pixels: u32) -> Markup {
+    let rect = sheet
+        .flat
+        .panel(name)
+        .map_or_else(|| sheet.flat.trimmed(), |panel| panel.rect);
+    html! { svg.sheet viewBox=(view_box(rect)) aria-hidden="true" { (laid_flat(sheet, snapshot, pixels)) } }
 }
 
-/// The whole flat cover as a sheet.
-pub(crate) fn cover_sheet(cover: &CoverPlan, snapshot: &Snapshot, pixels: u32) -> Markup {
-    let sheet = Rect::new(
-        Length::ZERO,
-        Length::ZERO,
-        cover.trim.width,
-        cover.trim.height,
-    );
-    html! { svg.sheet viewBox=(view_box(sheet)) aria-hidden="true" { (cover_flat(cover, snapshot, pixels)) } }
+/// A whole sheet, trimmed.
+pub(crate) fn flat(sheet: &SheetPlan, snapshot: &Snapshot, pixels: u32) -> Markup {
+    html! { svg.sheet viewBox=(view_box(sheet.flat.trimmed())) aria-hidden="true" { (laid_flat(sheet, snapshot, pixels)) } }
 }
 
-/// The whole flat cover, to stand in another drawing.
-pub(crate) fn cover_flat(cover: &CoverPlan, snapshot: &Snapshot, pixels: u32) -> Markup {
+/// What is printed on a sheet, to stand in another drawing.
+pub(crate) fn laid_flat(sheet: &SheetPlan, snapshot: &Snapshot, pixels: u32) -> Markup {
+    let printed = sheet.flat.printed();
     html! {
-        rect width=(mm(cover.trim.width)) height=(mm(cover.trim.height)) fill=(screen_tint(cover.ground)) {}
-        @for picture in &cover.pictures { (placed(picture, snapshot, pixels)) }
-        @for words in &cover.words { (hinted(words)) }
+        rect x=(mm(printed.x)) y=(mm(printed.y)) width=(mm(printed.width)) height=(mm(printed.height)) fill=(screen_tint(sheet.ground)) {}
+        @for picture in &sheet.pictures { (placed(picture, snapshot, pixels)) }
+        @for words in &sheet.words { (hinted(words)) }
+        @if let Some(code) = &sheet.bar_code { (bars(code)) }
+    }
+}
+
+/// A bar code: its white ground and its bars.
+fn bars(code: &PlacedBarCode) -> Markup {
+    html! {
+        @if let Some(white) = code.white {
+            rect x=(mm(white.x)) y=(mm(white.y)) width=(mm(white.width)) height=(mm(white.height)) fill="#ffffff" {}
+        }
+        @for bar in code.bars() {
+            rect x=(fine(bar.x)) y=(mm(bar.y)) width=(fine(bar.width)) height=(mm(bar.height)) fill="#000000" {}
+        }
+        @for (digit, room) in code.digits() {
+            text x=(mm(room.x + room.width / 2)) y=(mm(room.bottom())) font-size=(mm(room.height)) text-anchor="middle" { (digit) }
+        }
     }
 }
 
@@ -97,9 +112,10 @@ fn hinted(words: &PlacedWords) -> Markup {
         WordStyle::Spine => html! {
             // The rectangle is where the words stand when they are turned already.
             @let (x, y) = (mm_of(rect.x) + mm_of(rect.width) / 2.0, mm_of(rect.y) + mm_of(rect.height) / 2.0);
-            g transform={ "translate(" (short(x)) " " (short(y)) ") rotate(90)" } {
+            @let turn = match words.reads { Reads::Across => 0, Reads::Down => 90, Reads::Up => -90 };
+            g transform={ "translate(" (short(x)) " " (short(y)) ") rotate(" (turn) ")" } {
                 text.display y="0" dy="0.35em" text-anchor="middle" fill=(ink)
-                    font-size=(short((mm_of(rect.width) * 0.6).clamp(1.0, 8.0))) { (words.heading) }
+                    font-size=(short((mm_of(rect.width.min(rect.height)) * 0.6).clamp(1.0, 8.0))) { (words.heading) }
             }
         },
         WordStyle::Folio => html! {},
@@ -228,6 +244,11 @@ pub(crate) fn mm(length: Length) -> String {
 pub(crate) fn short(number: f64) -> String {
     let text = format!("{number:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Millimetres to a thousandth, for bars.
+fn fine(length: Length) -> String {
+    format!("{:.3}", length.mm())
 }
 
 fn mm_of(length: Length) -> f64 {

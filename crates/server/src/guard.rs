@@ -14,7 +14,7 @@ use serde::Deserialize;
 
 use crate::State;
 use crate::problem::Problem;
-use crate::upload;
+use crate::{measuring, upload};
 
 /// Most bytes in the body of a request. The largest honest one is a form with a few words.
 pub(crate) const BODY_LIMIT: usize = 64 * 1024;
@@ -23,6 +23,7 @@ pub(crate) const BODY_LIMIT: usize = 64 * 1024;
 fn most(path: &str) -> usize {
     match path {
         "/proofs/read" => upload::WHOLE,
+        "/measured/template" => measuring::WHOLE,
         _ => BODY_LIMIT,
     }
 }

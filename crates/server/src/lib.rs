@@ -11,17 +11,21 @@
 //! |---|---|
 //! | `GET /enter?token=…` | exchanges the printed key for a cookie, then goes to `/` |
 //! | `GET /` `/art` `/order` `/object` `/paper` `/proofs` | the rooms |
+//! | `GET /object/cover` | a face under a lamp, finishings, bar code, art and words; `sheet` and `panel` say which |
+//! | `GET /object/measured` | what was measured on a dummy, a template and a book on the shelf |
 //! | `GET /paper/pages` | all pages as printed, spread by spread |
 //! | `GET /paper/card` `/paper/shape` | parts of *On paper*, fetched alone: the recipe card of a page, what figures do |
 //! | `GET /thumb/{pixels}/{piece}` | a small picture of a piece; pixels are 160, 320, 640 or 1280 |
-//! | `GET /tile/{page}/{view}/{level}/{column}/{row}` | a tile of a page; views are those of [`desk::View`], page may be `cover` |
+//! | `GET /tile/{page}/{view}/{level}/{column}/{row}` | a tile of a page; views are those of [`desk::View`], page may be a sheet by its word, such as `jacket` |
 //! | `GET /trial/{page}/{view}/{pixels}?contrast=…` | a page as it would print with other figures, for `piece` or all pictures; view is `print` or `adapted` |
-//! | `GET /leaf/{page}/{view}/{pixels}` | a small picture of a trimmed page |
+//! | `GET /leaf/{page}/{view}/{pixels}` | a picture of a trimmed page or sheet |
+//! | `GET /plate/{pixels}/{index}` | the plate of a finishing by its place in the book: white, its shape in the alpha |
 //! | `GET /contact/{view}` | all pages as one picture |
 //! | `GET /under/{page}/{x}/{y}` | the colour of a press pixel: `screen` and `paper` as sRGB bytes, `ink` as C, M, Y, K in percent with its `total`, `art` and `print` as L*a*b*, their `difference` as ΔE00 |
-//! | `GET /press/{file}` | `interior.pdf`, `cover.pdf`, `proof.pdf` or `manifest.json` |
+//! | `GET /press/{file}` | a press file by its name, `proof.pdf` or `manifest.json` |
 //! | `POST /edit` `/undo` `/redo` | a change of the book; a form in, JSON or a way back out |
 //! | `POST /recipe` | takes figures for the book, or for `piece` |
+//! | `POST /measured/{shelf,dummy,template,accept}` | hands in what was measured, or takes it into the book; `template` is a form with the file `file`, at most 64 MB |
 //! | `POST /work/{press,judge,check,losses,proof,practise,stop}` | begins or stops long work; `proof` takes pages as `page-4=on` |
 //! | `POST /proofs/read` | reads a measurement: a form with the files `measurement` and `scanner`, at most 200 MB |
 //! | `POST /proofs/accept` | takes what a reading has taught into the book: `id` |
@@ -39,6 +43,7 @@ mod assets;
 mod drawing;
 mod figures;
 mod guard;
+mod measuring;
 mod picture;
 mod problem;
 mod proofing;
@@ -66,6 +71,13 @@ pub fn app(state: State) -> Router {
         .route("/art", get(rooms::art::room))
         .route("/order", get(rooms::order::room))
         .route("/object", get(rooms::object::room))
+        .route("/object/cover", get(rooms::object::cover::room))
+        .route("/object/measured", get(rooms::object::measured::room))
+        .route(
+            "/measured/template",
+            post(measuring::template).layer(DefaultBodyLimit::max(measuring::WHOLE)),
+        )
+        .route("/measured/{what}", post(measuring::hand_in))
         .route("/paper", get(rooms::paper::room))
         .route("/paper/pages", get(rooms::paper::pages::room))
         .route("/paper/card", get(rooms::paper::card_alone))
@@ -84,6 +96,7 @@ pub fn app(state: State) -> Router {
         )
         .route("/trial/{sheet}/{view}/{pixels}", get(picture::trial))
         .route("/leaf/{sheet}/{view}/{pixels}", get(picture::leaf))
+        .route("/plate/{pixels}/{index}", get(picture::plate))
         .route("/contact/{view}", get(picture::contact))
         .route("/under/{page}/{x}/{y}", get(picture::under))
         .route("/press/{file}", get(picture::press_file))

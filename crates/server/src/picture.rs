@@ -12,23 +12,16 @@ use axum::http::header::{
 };
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
-use desk::book::plan::ReaderPage;
 use desk::colour::Lab;
-use desk::{SheetName, View};
+use desk::{PressFile, SheetName, View};
 use serde_json::json;
 use tokio_stream::Stream;
 
 use crate::act::wants_json;
-use crate::address::{LEAVES, THUMBNAILS, TRIALS};
+use crate::address::{LEAVES, PLATES, THUMBNAILS, TRIALS};
 use crate::problem::Problem;
 use crate::work::Unwatched;
 use crate::{State, figures, swatch};
-
-/// The press files that are PDFs, with what is said while they are checked.
-pub(crate) const PRESS_PDFS: [(&str, &str); 2] = [
-    ("interior.pdf", "Checking the interior"),
-    ("cover.pdf", "Checking the cover"),
-];
 
 /// `GET /thumb/{pixels}/{piece}`.
 pub(crate) async fn thumbnail(
@@ -93,24 +86,14 @@ async fn cut(state: &State, place: Place) -> Result<Response, Problem> {
     let (name, view, level, column, row) = place;
     let (name, view) = (sheet(&name)?, view_of(&view)?);
     let (kind, bytes) = state
-        .call(move |state| {
-            let desk = state.desk();
-            Ok(match name {
-                SheetName::Cover => desk.cover_tile(view, level, column, row)?,
-                SheetName::Page(page) => desk.tile(page, view, level, column, row)?,
-            })
-        })
+        .call(move |state| Ok(state.desk().tile(name, view, level, column, row)?))
         .await?;
     Ok(([(CONTENT_TYPE, kind)], bytes.to_vec()).into_response())
 }
 
-/// A sheet by its name in addresses.
+/// A page or another sheet by its name in addresses.
 fn sheet(name: &str) -> Result<SheetName, Problem> {
-    if name == "cover" {
-        return Ok(SheetName::Cover);
-    }
-    let page = name.parse().map(|page| SheetName::Page(ReaderPage(page)));
-    page.map_err(|_| Problem::missing("The book has no such page."))
+    SheetName::of(name).ok_or_else(|| Problem::missing("The book has no such page."))
 }
 
 fn view_of(word: &str) -> Result<View, Problem> {
@@ -171,13 +154,34 @@ pub(crate) async fn contact(
     Ok(([(CONTENT_TYPE, "image/jpeg")], bytes.to_vec()).into_response())
 }
 
-/// `GET /under/{page}/{x}/{y}`, in pixels of the press.
+/// `GET /plate/{pixels}/{index}`: white with the plate's shape in the alpha, over its face.
+pub(crate) async fn plate(
+    Shared(state): Shared<State>,
+    Path((pixels, index)): Path<(u32, usize)>,
+) -> Result<Response, Problem> {
+    if !PLATES.contains(&pixels) {
+        return Err(Problem::missing("Plates are not given in this size."));
+    }
+    let bytes = state
+        .call(move |state| {
+            let snapshot = state.desk().snapshot()?;
+            let Some(finishing) = snapshot.book.finishings.get(index) else {
+                return Err(Problem::missing("The book has no such finishing."));
+            };
+            Ok(state.desk().plate_picture(&finishing.name, pixels)?)
+        })
+        .await?;
+    Ok(([(CONTENT_TYPE, "image/png")], bytes.to_vec()).into_response())
+}
+
+/// `GET /under/{sheet}/{x}/{y}`, in pixels of the press.
 pub(crate) async fn under(
     Shared(state): Shared<State>,
-    Path((page, x, y)): Path<(u32, u32, u32)>,
+    Path((name, x, y)): Path<(String, u32, u32)>,
 ) -> Result<Response, Problem> {
+    let name = sheet(&name)?;
     let sample = state
-        .call(move |state| Ok(state.desk().under(ReaderPage(page), x, y)?))
+        .call(move |state| Ok(state.desk().under(name, x, y)?))
         .await?
         .ok_or_else(|| Problem::missing("This place lies outside the page."))?;
     let percent = sample.cmyk.map(|ink| f64::from(ink) / 2.55);
@@ -206,11 +210,10 @@ pub(crate) async fn press_file(
     Shared(state): Shared<State>,
     Path(asked): Path<String>,
 ) -> Result<Response, Problem> {
-    let (name, kind) = match asked.as_str() {
-        "interior.pdf" => ("interior.pdf", "application/pdf"),
-        "cover.pdf" => ("cover.pdf", "application/pdf"),
-        "proof.pdf" => ("proof.pdf", "application/pdf"),
-        "manifest.json" => ("manifest.json", "application/json"),
+    let (name, kind) = match (asked.as_str(), PressFile::named(&asked)) {
+        (_, Some(file)) if file.name() == asked => (file.name(), "application/pdf"),
+        ("proof.pdf", _) => ("proof.pdf", "application/pdf"),
+        ("manifest.json", _) => ("manifest.json", "application/json"),
         _ => return Err(Problem::missing("There is no press file of this name.")),
     };
     let (file, length) = state

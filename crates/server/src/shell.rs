@@ -140,7 +140,7 @@ impl Scene {
                     span { (crate::work::count(self.snapshot.plan.pages.len(), "page", "pages")) }
                     span { (size_words(book.format.trim)) }
                     span { (binding_words(book.binding.kind)) }
-                    @if let Some(cover) = &self.snapshot.cover { span { "spine " (format!("{:.1} mm", cover.spine.mm())) } }
+                    @if self.snapshot.object.spine.mm() >= 0.05 { span { "spine " (format!("{:.1} mm", self.snapshot.object.spine.mm())) } }
                 }
                 div.history role="group" aria-label="Undo and redo" {
                     (self.back("undo", "Undo", "Control+Z", self.history.undo.as_deref()))

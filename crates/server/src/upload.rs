@@ -127,7 +127,7 @@ async fn store(mut field: Field<'_>, path: &Path, most: usize) -> Result<(), Pro
 
 /// A plain file name: what follows the last slash, letters, digits and a few marks of it. Never
 /// empty, never hidden, never a way to another folder.
-fn cleaned(name: &str) -> String {
+pub(crate) fn cleaned(name: &str) -> String {
     const LONGEST: usize = 80;
     let last = name.rsplit(['/', '\\']).next().unwrap_or_default();
     let plain: Vec<char> = last

@@ -19,14 +19,13 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Form, Json};
 use desk::book::plan::ReaderPage;
 use desk::finding::Finding;
-use desk::{DeskError, PressReport, ProofFile, Watch};
+use desk::{DeskError, PressFile, PressReport, ProofFile, Watch};
 use serde::Serialize;
 use tokio::sync::watch;
 use tokio_stream::wrappers::WatchStream;
 use tokio_stream::{Stream, StreamExt};
 
 use crate::act::{refuse, wants_json};
-use crate::picture::PRESS_PDFS;
 use crate::problem::Problem;
 use crate::state::Notice;
 use crate::upload::Measured;
@@ -401,13 +400,14 @@ fn losses(state: &State) -> Result<String, DeskError> {
 fn check(state: &State) -> Result<String, DeskError> {
     let folder = state.desk().root().join("press");
     let mut checked = Vec::new();
-    for (file, name) in PRESS_PDFS {
-        let path = folder.join(file);
+    for file in PressFile::ALL {
+        let path = folder.join(file.name());
         if !FilePath::is_file(&path) {
             continue;
         }
-        let part = Part::of(state, name);
-        checked.push((file, state.desk().check(&path, &part)?.findings));
+        let phase = format!("Checking the {}", file.title());
+        let part = Part::of(state, &phase);
+        checked.push((file.name(), state.desk().check(&path, &part)?.findings));
     }
     let all: Vec<Finding> = checked
         .iter()

@@ -1,6 +1,6 @@
-// On paper: a spread or the cover at full depth, in tiles of 512 pixels, as on the screen, as
+// On paper: a spread or another sheet at full depth, in tiles of 512 pixels, as on the screen, as
 // printed, or side by side. All measures here are millimetres on paper, from the fold's top (for
-// the cover: from the sheet's top left), until they are drawn.
+// another sheet: from its trim's top left), until they are drawn.
 
 import { calm } from "/assets/page.js";
 
@@ -15,6 +15,7 @@ const dots = facts.ppi / 25.4;
 
 let sheets = [];
 let folds = [];
+let levels = [];
 let extent = null;
 let zoom = 1;
 let centre = { x: 0, y: 0 };
@@ -52,19 +53,19 @@ const guides = { bleed: false, trim: false, safe: false, fold: false };
 
 // What lies on the table.
 
-/** Opens a page with the page that faces it, or the cover. */
+/** A printed sheet beside the pages, by its word; undefined for a page. */
+const flatOf = (page) => facts.flats.find((flat) => flat.id === page);
+
+/** Opens a page with the page that faces it, or another printed sheet. */
 function open(page, keep = false) {
   facts.page = page;
   const { width, height } = facts.trim;
-  if (page === "cover") {
-    const { cover } = facts;
-    // The trim lies in the middle of the sheet's pixels.
-    const trim = { width: cover.width * dots, height: cover.height * dots };
-    trim.left = (cover.pixels.width - trim.width) / 2;
-    trim.top = (cover.pixels.height - trim.height) / 2;
-    sheets = [{ id: "cover", x: 0, width: cover.width, height: cover.height, pixels: { ...cover.pixels, trim }, inner: [] }];
-    folds = [(cover.width - cover.spine) / 2, (cover.width + cover.spine) / 2];
-    say("Cover: back, spine, front", "Cover");
+  const flat = flatOf(page);
+  if (flat) {
+    sheets = [{ id: flat.id, name: flat.name, x: 0, width: flat.width, height: flat.height, bleed: flat.bleed, pixels: flat.pixels, inner: [], clear: flat.clear }];
+    folds = flat.upright;
+    levels = flat.level;
+    say(`${flat.name}: ${flat.panels.join(", ")}`, flat.name);
   } else {
     const left = page % 2 ? page - 1 : page;
     const numbers = [left, left + 1].filter((number) => number >= 1 && number <= facts.pages);
@@ -76,8 +77,12 @@ function open(page, keep = false) {
       pixels: number % 2 ? facts.right : facts.left,
       // Facing pages meet at the fold: neither shows its bleed there.
       inner: numbers.length === 2 ? [number % 2 ? "left" : "right"] : [],
+      name: `Page ${number}`,
+      bleed: facts.bleed,
+      clear: [],
     }));
     folds = [0];
+    levels = [];
     const names = [...new Set(numbers.map((number) => facts.names[number - 1]).filter(Boolean))];
     const words = numbers.length === 2 ? `Pages ${numbers[0]} and ${numbers[1]}` : `Page ${numbers[0]}`;
     say(names.length ? `${words}: ${names.join(", ")}` : words, words);
@@ -118,7 +123,7 @@ function reveal(link) {
 
 /** What of a sheet is shown: up to its trim, or with its bleed. */
 function shownPart(sheet) {
-  const over = guides.bleed ? facts.bleed : 0;
+  const over = guides.bleed ? sheet.bleed : 0;
   const left = sheet.inner.includes("left") ? 0 : over;
   const right = sheet.inner.includes("right") ? 0 : over;
   return { x: sheet.x - left, y: -over, width: sheet.width + left + right, height: sheet.height + 2 * over };
@@ -390,11 +395,28 @@ function lines() {
       if (sheet === sheets[0]) word(name, x + shift * ratio, inset > 0 ? y + 17 * ratio : y);
     }
   };
-  if (guides.bleed) frame([2, 4], -facts.bleed, "bleed", false);
+  if (guides.bleed && sheets[0].bleed > 0) frame([2, 4], -sheets[0].bleed, "bleed", false);
   if (guides.trim) frame([], 0, "trim", true, 60);
-  if (guides.safe) frame([9, 5], facts.safe, "safe", true);
+  // A sheet with folds has places of its own to keep clear, instead of a margin all around.
+  if (guides.safe && !flatOf(facts.page)) frame([9, 5], facts.safe, "safe", true);
+  if (guides.safe) {
+    for (const [left, top, width, height] of sheets[0].clear) {
+      const [x, y] = onScreen(left, top);
+      const [r, b] = onScreen(left + width, top + height);
+      stroke([9, 5], () => pen.rect(x, y, r - x, b - y));
+      word("keep clear", x, Math.min(b, y + 17 * ratio));
+    }
+  }
   if (guides.fold) {
-    const offsets = facts.page === "cover" ? [0] : [-facts.fold, 0, facts.fold];
+    const offsets = flatOf(facts.page) ? [0] : [-facts.fold, 0, facts.fold];
+    for (const level of levels) {
+      const [x, y] = onScreen(extent.left, level);
+      const [right] = onScreen(extent.right, level);
+      stroke([14, 4, 2, 4], () => {
+        pen.moveTo(x - 10 * ratio, y);
+        pen.lineTo(right + 10 * ratio, y);
+      });
+    }
     for (const fold of folds) {
       for (const offset of offsets) {
         if (fold + offset < extent.left || fold + offset > extent.right) continue;
@@ -423,7 +445,7 @@ function size() {
 
 function fit() {
   const room = 56 * devicePixelRatio;
-  const over = guides.bleed ? facts.bleed : 0;
+  const over = guides.bleed ? sheets[0].bleed : 0;
   zoom = Math.min((canvas.width - room) / (extent.right - extent.left + 2 * over), (canvas.height - room) / (extent.bottom + 2 * over));
   zoom = Math.max(zoom, 0.01);
   centre = { x: (extent.left + extent.right) / 2, y: extent.bottom / 2 };
@@ -460,13 +482,16 @@ function hold() {
 const actual = () => (96 / 25.4) * devicePixelRatio;
 
 function turn(by) {
-  if (facts.page === "cover") {
-    if (by > 0) open(1, true);
+  // Before page 1 lie the other sheets, the last of them next to it.
+  const place = facts.flats.findIndex((flat) => flat.id === facts.page);
+  if (place >= 0) {
+    const next = place + by;
+    if (next >= 0) open(facts.flats[next]?.id ?? 1, true);
     return;
   }
   const left = facts.page % 2 ? facts.page - 1 : facts.page;
   const next = left + by * 2;
-  if (next < 0 && facts.cover) open("cover", true);
+  if (next < 0 && facts.flats.length) open(facts.flats.at(-1).id, true);
   else if (next >= 0 && next <= facts.pages) open(Math.max(1, next), true);
 }
 
@@ -574,13 +599,8 @@ function unread() {
 function read(place) {
   const sheet = sheetAt(place);
   if (!sheet) return;
-  const name = sheet.id === "cover" ? "Cover" : `Page ${sheet.id}`;
-  document.getElementById("where").textContent = `${name}, ${(place.x - sheet.x).toFixed(1)} mm across, ${place.y.toFixed(1)} mm down`;
+  document.getElementById("where").textContent = `${sheet.name}, ${(place.x - sheet.x).toFixed(1)} mm across, ${place.y.toFixed(1)} mm down`;
   clearTimeout(asking);
-  if (sheet.id === "cover") {
-    numbers.hidden = true;
-    return;
-  }
   const { trim } = sheet.pixels;
   const column = Math.floor(trim.left + ((place.x - sheet.x) / sheet.width) * trim.width);
   const row = Math.floor(trim.top + (place.y / sheet.height) * trim.height);
@@ -731,7 +751,7 @@ document.getElementById("strip").addEventListener("click", (event) => {
   if (!link || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
   const page = link.dataset.pages.split(" ")[0];
-  open(page === "cover" ? page : Number(page), true);
+  open(flatOf(page) ? page : Number(page), true);
 });
 
 /** A change of the book, such as undo, lays the page anew: read its facts again. */
@@ -759,7 +779,7 @@ export const table = {
   /** Pixels of the screen along the longer side of a page with its bleed, as it lies now. */
   longest: (id) => {
     const sheet = sheets.find((one) => one.id === id);
-    return sheet ? (Math.max(sheet.width, sheet.height) + 2 * facts.bleed) * zoom : 0;
+    return sheet ? (Math.max(sheet.width, sheet.height) + 2 * sheet.bleed) * zoom : 0;
   },
   /** How paper is shown; a map gives way, since maps are made of what is in force. */
   paper: () => (side === "adapted" ? "adapted" : "print"),

@@ -198,9 +198,9 @@ impl<'a> Piece<'a> {
 /// The largest size at which a piece is placed.
 fn largest(snapshot: &Snapshot, name: &str) -> Option<Size> {
     let on_pages = snapshot.plan.pages.iter().flat_map(|page| &page.pictures);
-    let on_cover = snapshot.cover.iter().flat_map(|cover| &cover.pictures);
+    let on_sheets = snapshot.sheets.iter().flat_map(|sheet| &sheet.pictures);
     let frames = on_pages
-        .chain(on_cover)
+        .chain(on_sheets)
         .filter(|picture| picture.piece == name)
         .map(|picture: &PlacedPicture| Size {
             width: picture.frame.width,

@@ -9,9 +9,10 @@ use std::hash::{Hash, Hasher};
 
 use axum::extract::{Query, State as Shared};
 use axum::response::Html;
-use desk::book::plan::{Cause, ReaderPage};
+use desk::book::object::{Allowance, Fold};
+use desk::book::plan::{Cause, ReaderPage, SheetPlan};
 use desk::colour::Compensation;
-use desk::{Desk, Snapshot, View};
+use desk::{Desk, SheetName, Snapshot, View};
 use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
@@ -19,7 +20,7 @@ use serde_json::json;
 use super::art::pages_words;
 use super::order::spreads;
 use super::shape;
-use super::stands::blank_words;
+use super::stands::{blank_words, capital};
 use crate::State;
 use crate::address;
 use crate::drawing;
@@ -32,7 +33,7 @@ use crate::swatch;
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
 pub(crate) struct Opened {
-    /// A reader's page, or `cover`.
+    /// A reader's page, or the word for another printed sheet.
     page: Option<String>,
     /// The piece that the recipe card is for; the whole book where there is none.
     #[serde(rename = "for")]
@@ -40,23 +41,30 @@ pub(crate) struct Opened {
 }
 
 impl Opened {
-    /// The page, `None` for the cover.
-    fn page(&self, snapshot: &Snapshot) -> Result<Option<u32>, Problem> {
+    /// The page or sheet.
+    fn sheet(&self, snapshot: &Snapshot) -> Result<SheetName, Problem> {
         let pages = &snapshot.plan.pages;
         let last = u32::try_from(pages.len()).unwrap_or(u32::MAX);
         if last == 0 {
             return Err(Problem::missing("The book has no pages yet."));
         }
-        let page = match self.page.as_deref() {
-            Some("cover") if snapshot.cover.is_some() => return Ok(None),
-            None => {
-                let first = pages.iter().find(|page| !page.pictures.is_empty());
-                Some(first.map_or(1, |page| page.number.0))
-            }
-            Some(text) => text.parse().ok().filter(|page| (1..=last).contains(page)),
+        let Some(text) = self.page.as_deref() else {
+            let first = pages.iter().find(|page| !page.pictures.is_empty());
+            return Ok(first.map_or(ReaderPage(1), |page| page.number).into());
         };
-        page.map(Some)
-            .ok_or_else(|| Problem::missing(&format!("The book has pages 1 to {last}.")))
+        let there = SheetName::of(text).filter(|name| match name {
+            SheetName::Page(page) => (1..=last).contains(&page.0),
+            SheetName::Flat(kind) => snapshot.sheet(*kind).is_some(),
+        });
+        there.ok_or_else(|| {
+            let sheets: Vec<&str> = snapshot.sheets.iter().map(|one| one.flat.name()).collect();
+            let others = if sheets.is_empty() {
+                String::new()
+            } else {
+                format!(", and beside them: {}", sheets.join(", "))
+            };
+            Problem::missing(&format!("The book has pages 1 to {last}{others}."))
+        })
     }
 }
 
@@ -69,9 +77,9 @@ pub(crate) async fn room(
         .call(move |state| {
             let scene = Scene::read(state, Room::Paper)?;
             let snapshot = &scene.snapshot;
-            let page = opened.page(snapshot)?;
+            let open = opened.sheet(snapshot)?;
             let last = u32::try_from(snapshot.plan.pages.len()).unwrap_or(u32::MAX);
-            let size = state.desk().page_size(ReaderPage(page.unwrap_or(1)))?;
+            let size = state.desk().sheet_size(open)?;
             // All right pages are cut alike, and all left ones.
             let right = sheet(state, 1)?;
             let left = if last > 1 {
@@ -80,25 +88,18 @@ pub(crate) async fn room(
                 right.clone()
             };
             let format = &snapshot.book.format;
-            let cover = match &snapshot.cover {
-                None => json!(null),
-                Some(cover) => {
-                    let size = state.desk().cover_size()?;
-                    json!({
-                        "width": cover.trim.width.mm(),
-                        "height": cover.trim.height.mm(),
-                        "spine": cover.spine.mm(),
-                        "pixels": { "width": size.width, "height": size.height },
-                    })
-                }
-            };
+            let flats: Vec<serde_json::Value> = snapshot
+                .sheets
+                .iter()
+                .map(|sheet| flat(state, sheet))
+                .collect::<Result<_, Problem>>()?;
             let facts = json!({
-                "page": page.map_or(json!("cover"), |page| json!(page)),
+                "page": match open { SheetName::Page(page) => json!(page.0), flat => json!(flat.word()) },
                 "edition": edition(snapshot),
                 "pages": last,
                 "right": right,
                 "left": left,
-                "cover": cover,
+                "flats": flats,
                 "ppi": snapshot.book.press.resolution.ppi(),
                 "trim": { "width": format.trim.width.mm(), "height": format.trim.height.mm() },
                 "bleed": format.bleed.mm(),
@@ -106,15 +107,15 @@ pub(crate) async fn room(
                 "fold": format.fold.mm(),
                 "names": names(snapshot),
             });
-            let about = card::About { page, piece: opened.piece };
+            let about = card::About { sheet: open, piece: opened.piece };
             let room = html! {
                 h1.hidden { "On paper" }
                 (card::card(state, snapshot, &about)?)
                 div.viewer #viewer data-facts=(facts) {
-                    (tools(page))
+                    (tools(open))
                     div.table #table {
                         canvas #canvas tabindex="0" role="application" aria-roledescription="page viewer"
-                            aria-label={ (page_words(page)) }
+                            aria-label=(sheet_words(open))
                             aria-describedby="keys" {}
                         p.side-label #label-left { "As on screen" }
                         p.side-label #label-right { "As printed" }
@@ -123,12 +124,12 @@ pub(crate) async fn room(
                             aria-label="Divider between the left and the right view" aria-valuemin="0" aria-valuemax="100" aria-valuenow="50"
                             aria-valuetext="Half and half" { span {} }
                         div.legends #legends { (legends(state.desk())?) }
-                        noscript { (still(page, size.width.max(size.height))) }
+                        noscript { (still(open, size.width.max(size.height))) }
                         p.hidden #keys { "Arrow keys move the page, plus and minus zoom, 0 fits it, 1 shows press pixels, Page Up and Page Down turn the page. X lays a reading cross, which the arrow keys then move; Escape takes it away." }
                     }
                     (readout())
                 }
-                (strip(snapshot, page))
+                (strip(snapshot, open))
             };
             Ok(scene.page(&room, Some("card.js"), false))
         })
@@ -143,9 +144,9 @@ pub(crate) async fn card_alone(
     state
         .call(move |state| {
             let snapshot = state.desk().snapshot()?;
-            let page = opened.page(&snapshot)?;
+            let sheet = opened.sheet(&snapshot)?;
             let about = card::About {
-                page,
+                sheet,
                 piece: opened.piece,
             };
             Ok(Html(card::card(state, &snapshot, &about)?.into_string()))
@@ -168,13 +169,16 @@ fn shapes(figures: &Compensation) -> Markup {
     }
 }
 
-fn page_words(page: Option<u32>) -> String {
-    page.map_or_else(|| "Cover".to_owned(), |page| format!("Page {page}"))
+fn sheet_words(sheet: SheetName) -> String {
+    match sheet {
+        SheetName::Page(page) => format!("Page {}", page.0),
+        SheetName::Flat(kind) => capital(kind.word()),
+    }
 }
 
 /// A number that is another one as soon as something is decided otherwise: tiles that were fetched
 /// are of no use then.
-fn edition(snapshot: &Snapshot) -> String {
+pub(crate) fn edition(snapshot: &Snapshot) -> String {
     let mut hasher = std::hash::DefaultHasher::new();
     format!("{:?}{:?}", snapshot.book, snapshot.pieces).hash(&mut hasher);
     format!("{:x}", hasher.finish())
@@ -249,13 +253,13 @@ fn chip(id: &str) -> Markup {
     html! { svg.chip viewBox="0 0 12 12" width="13" height="13" aria-hidden="true" { rect id=(id) width="12" height="12" fill="#fff" {} } }
 }
 
-fn tools(page: Option<u32>) -> Markup {
+fn tools(open: SheetName) -> Markup {
     html! {
         div.paper-tools role="toolbar" aria-label="How the page is shown" {
             div.turn {
                 button #fold-card aria-expanded="true" aria-controls="card" title="Lay the recipe card away, or bring it back" { (card_mark()) span.hidden { "Recipe card" } }
                 button #previous aria-keyshortcuts="PageUp" aria-label="Page back" { "←" }
-                p.pages #pages aria-live="polite" { (page_words(page)) }
+                p.pages #pages aria-live="polite" { (sheet_words(open)) }
                 button #next aria-keyshortcuts="PageDown" aria-label="Page on" { "→" }
             }
             fieldset.views {
@@ -334,14 +338,14 @@ fn cross() -> Markup {
 }
 
 /// The page in small tiles, for those who come without scripts.
-fn still(page: Option<u32>, longer: u32) -> Markup {
+fn still(open: SheetName, longer: u32) -> Markup {
     let level = (0..).find(|level| longer >> level <= 512).unwrap_or(0);
-    let sheet = page.map_or_else(|| "cover".to_owned(), |page| page.to_string());
+    let sheet = open.word();
     html! {
         div.stills {
             @for (view, words) in [("screen", "as on screen"), ("print", "as printed"), ("reach", "out of reach"), ("ink", "ink in all"), ("shadows", "shadow detail")] {
                 figure {
-                    img src={ "/tile/" (sheet) "/" (view) "/" (level) "/0/0" } loading="lazy" alt={ (page_words(page)) ", " (words) };
+                    img src={ "/tile/" (sheet) "/" (view) "/" (level) "/0/0" } loading="lazy" alt={ (sheet_words(open)) ", " (words) };
                     figcaption { (words) }
                 }
             }
@@ -350,17 +354,17 @@ fn still(page: Option<u32>, longer: u32) -> Markup {
 }
 
 /// All spreads in a row, to choose from.
-fn strip(snapshot: &Snapshot, open: Option<u32>) -> Markup {
+fn strip(snapshot: &Snapshot, open: SheetName) -> Markup {
     html! {
         nav.strip #strip aria-label="Pages" {
             a.button href="/paper/pages" { "All pages" }
             ul {
-                @if let Some(cover) = &snapshot.cover {
+                @for sheet in &snapshot.sheets {
+                    @let name = SheetName::from(sheet.kind());
                     li {
-                        a href="/paper?page=cover" data-pages="cover" aria-current=[open.is_none().then_some("true")] {
-                            span.hidden { "Cover: " }
-                            span.leaves { (drawing::cover_sheet(cover, snapshot, 160)) }
-                            span.number { "cover" }
+                        a href=(address::card(name, None)) data-pages=(name.word()) aria-current=[(open == name).then_some("true")] {
+                            span.leaves { (drawing::flat(sheet, snapshot, 160)) }
+                            span.number { (sheet.flat.name()) }
                         }
                     }
                 }
@@ -368,7 +372,7 @@ fn strip(snapshot: &Snapshot, open: Option<u32>) -> Markup {
                     @let numbers: Vec<u32> = [left, right].iter().flatten().map(|page| page.number.0).collect();
                     li {
                         a href=(address::paper(numbers.first().copied().unwrap_or(1))) data-pages=(numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(" "))
-                            aria-current=[open.is_some_and(|page| numbers.contains(&page)).then_some("true")] title=(pages_words(&numbers))
+                            aria-current=[matches!(open, SheetName::Page(page) if numbers.contains(&page.0)).then_some("true")] title=(pages_words(&numbers))
                         {
                             span.leaves {
                                 @for (side, page) in [("left", left), ("right", right)] {
@@ -389,12 +393,49 @@ fn strip(snapshot: &Snapshot, open: Option<u32>) -> Markup {
 
 /// A page in pixels of the press, with the trim in it.
 fn sheet(state: &State, page: u32) -> Result<serde_json::Value, Problem> {
-    let size = state.desk().page_size(ReaderPage(page))?;
-    let [left, top, width, height] = state.desk().page_trim(ReaderPage(page))?;
+    pixels(state, ReaderPage(page).into())
+}
+
+fn pixels(state: &State, name: SheetName) -> Result<serde_json::Value, Problem> {
+    let size = state.desk().sheet_size(name)?;
+    let [left, top, width, height] = state.desk().sheet_trim(name)?;
     Ok(json!({
         "width": size.width,
         "height": size.height,
         "trim": { "left": left, "top": top, "width": width, "height": height },
+    }))
+}
+
+/// Another printed sheet: its size, its folds and its places to keep clear in millimetres.
+fn flat(state: &State, sheet: &SheetPlan) -> Result<serde_json::Value, Problem> {
+    let name = SheetName::from(sheet.kind());
+    let flat = &sheet.flat;
+    let bleed = match flat.allowance {
+        Allowance::Bleed(bleed) => bleed.mm(),
+        Allowance::TurnIn(_) => 0.0,
+    };
+    let upright = flat.folds.iter().filter_map(|fold| match fold {
+        Fold::Upright(x) => Some(x.mm()),
+        Fold::Level(_) => None,
+    });
+    let level = flat.folds.iter().filter_map(|fold| match fold {
+        Fold::Level(y) => Some(y.mm()),
+        Fold::Upright(_) => None,
+    });
+    Ok(json!({
+        "id": name.word(),
+        "name": capital(flat.name()),
+        "width": flat.trim.width.mm(),
+        "height": flat.trim.height.mm(),
+        "bleed": bleed,
+        "upright": upright.collect::<Vec<_>>(),
+        "level": level.collect::<Vec<_>>(),
+        "clear": flat.no_go.iter().map(|place| {
+            let rect = place.rect;
+            json!([rect.x.mm(), rect.y.mm(), rect.width.mm(), rect.height.mm()])
+        }).collect::<Vec<_>>(),
+        "panels": flat.panels.iter().filter(|panel| !panel.name.contains("turn-in")).map(|panel| panel.name).collect::<Vec<_>>(),
+        "pixels": pixels(state, name)?,
     }))
 }
 

@@ -3,7 +3,7 @@
 use axum::extract::State as Shared;
 use axum::response::Html;
 use desk::book::plan::{Cause, Page};
-use desk::{Snapshot, Stage, StageState};
+use desk::{PressFile, Snapshot, Stage, StageState};
 use maud::{Markup, html};
 
 use super::findings;
@@ -57,8 +57,8 @@ fn shelf(snapshot: &Snapshot) -> Markup {
     let front = pages.iter().find(|page| !page.pictures.is_empty());
     html! {
         section.shelf aria-label="The book" {
-            @if let Some(cover) = &snapshot.cover {
-                a.stood.cover href="/paper?page=cover" { span.hidden { "The cover: look at it on paper" } (drawing::cover_front(cover, snapshot, 640)) }
+            @if let Some(sheet) = snapshot.outside() {
+                a.stood.cover href=(address::card(sheet.kind().into(), None)) { span.hidden { "The " (sheet.flat.name()) ": look at it on paper" } (drawing::panel(sheet, "front", snapshot, 640)) }
             } @else if let Some(page) = front {
                 a.stood href=(address::paper(page.number.0)) { span.hidden { "Page " (page.number.0) ": look at it on paper" } (drawing::leaf(page, snapshot, 640)) }
             }
@@ -83,14 +83,17 @@ fn fills(page: &Page, snapshot: &Snapshot) -> bool {
 }
 
 fn step(stage: &Stage) -> Markup {
-    let (title, room) = match stage.name.as_str() {
-        "art" => ("The art is looked at", "/art"),
-        "running order" => ("The running order is set", "/order"),
-        "object" => ("The object is worked out", "/object"),
-        "interior" => ("The interior is made", "#files"),
-        "cover" => ("The cover is made", "#files"),
-        "check" => ("The files are checked", "#files"),
-        other => (other, "/"),
+    let (title, room) = match (stage.name.as_str(), PressFile::named(&stage.name)) {
+        ("art", _) => ("The art is looked at".to_owned(), "/art"),
+        ("running order", _) => ("The running order is set".to_owned(), "/order"),
+        ("object", _) => ("The object is worked out".to_owned(), "/object"),
+        ("check", _) => ("The files are checked".to_owned(), "#files"),
+        ("proof", _) => ("A proof is read".to_owned(), "/proofs"),
+        (_, Some(file)) => (
+            format!("The {} {} made", file.title(), is_or_are(file)),
+            "#files",
+        ),
+        (other, None) => (other.to_owned(), "/"),
     };
     html! {
         li data-state=(state_key(stage.state)) {
@@ -102,6 +105,13 @@ fn step(stage: &Stage) -> Markup {
                 @if !stage.next.is_empty() { p.next { strong { "Next: " } (spoken(without_command(&stage.next))) } }
             }
         }
+    }
+}
+
+const fn is_or_are(file: PressFile) -> &'static str {
+    match file {
+        PressFile::SlipcaseEnds | PressFile::Endpapers => "are",
+        _ => "is",
     }
 }
 
@@ -120,6 +130,14 @@ pub(crate) fn sentence(text: &str) -> String {
         }
         _ => text.to_owned(),
     }
+}
+
+/// A word with a capital.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 /// Whether a text begins with a plain word, and not with the name of a file.
@@ -176,7 +194,12 @@ fn files(state: &State, stages: &[Stage], now: &Progress, title: &str) -> Markup
     };
     let stale = |name: &str| of(name).is_some_and(|stage| stage.state == StageState::Stale);
     let outcome = state.outcome();
-    let any = made("interior") || made("cover");
+    let any = PressFile::ALL.iter().any(|file| made(file.word()));
+    let sheets: Vec<&str> = PressFile::ALL
+        .iter()
+        .filter(|file| of(file.word()).is_some() && **file != PressFile::Interior)
+        .map(|file| file.title())
+        .collect();
     html! {
         section.files #files aria-labelledby="files-title" {
             h2 #files-title { "Files for the printer" }
@@ -186,7 +209,11 @@ fn files(state: &State, stages: &[Stage], now: &Progress, title: &str) -> Markup
                     button.great #make-press-files { "Make press files" }
                 }
                 @if !any {
-                    p.soft { "Two PDFs come out: the pages of " i { (title) } " in reading order, and its cover as one sheet. Nothing leaves this machine." }
+                    p.soft {
+                        "Out come the pages of " i { (title) } " in reading order, as one PDF"
+                        @if !sheets.is_empty() { ", and a PDF for each sheet around them: " (sheets.join(", ")) }
+                        ". Nothing leaves this machine."
+                    }
                 }
             }
             @if let Some((kind, problem)) = &outcome.failed {
@@ -199,11 +226,11 @@ fn files(state: &State, stages: &[Stage], now: &Progress, title: &str) -> Markup
             }
             @if any {
                 ul.downloads #downloads {
-                    @for (file, name, stage) in [("interior.pdf", "Interior", "interior"), ("cover.pdf", "Cover", "cover")] {
-                        @if made(stage) {
+                    @for file in PressFile::ALL {
+                        @if made(file.word()) {
                             li {
-                                a href={ "/press/" (file) } download=(file) { b { (name) } " " span { (file) } }
-                                @if stale(stage) { p.soft { "Made for an older book." } }
+                                a href={ "/press/" (file.name()) } download=(file.name()) { b { (capital(file.title())) } " " span { (file.name()) } }
+                                @if stale(file.word()) { p.soft { "Made for an older book." } }
                             }
                         }
                     }

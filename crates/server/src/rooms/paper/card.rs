@@ -4,7 +4,7 @@
 use desk::book::plan::{Page, ReaderPage};
 use desk::book::{PaperRecipe, PieceInks, PieceWish, Sharpening};
 use desk::colour::Compensation;
-use desk::{Loss, Snapshot};
+use desk::{Loss, SheetName, Snapshot};
 use maud::{Markup, html};
 
 use crate::State;
@@ -21,15 +21,15 @@ use crate::work::{Kind, Phase};
 
 /// What the card is about: a spread or the cover, and the book or one picture.
 pub(crate) struct About {
-    /// The open page; `None` for the cover.
-    pub page: Option<u32>,
+    /// The open page or sheet.
+    pub sheet: SheetName,
     /// The picture that the card is for; `None` for the whole book.
     pub piece: Option<String>,
 }
 
 /// The card. A picture that the open pages do not show leads back to the book.
 pub(crate) fn card(state: &State, snapshot: &Snapshot, about: &About) -> Result<Markup, Problem> {
-    let pieces = pieces(snapshot, about.page);
+    let pieces = pieces(snapshot, about.sheet);
     let piece = about
         .piece
         .as_deref()
@@ -39,12 +39,12 @@ pub(crate) fn card(state: &State, snapshot: &Snapshot, about: &About) -> Result<
     Ok(html! {
         aside.card #card aria-labelledby="card-title" data-piece=[piece] {
             h2 #card-title { "Made for paper" }
-            (scopes(snapshot, about.page, piece, &pieces))
+            (scopes(snapshot, about.sheet, piece, &pieces))
             @match piece {
                 None => (for_book(snapshot)),
                 Some(piece) => (for_piece(state, snapshot, piece)?),
             }
-            (recipe(state, snapshot, about.page, piece, wish, &in_force)?)
+            (recipe(state, snapshot, about.sheet, piece, wish, &in_force)?)
             @match piece {
                 None => (book_settings(snapshot)),
                 Some(piece) => (piece_settings(snapshot, piece, wish)),
@@ -54,7 +54,7 @@ pub(crate) fn card(state: &State, snapshot: &Snapshot, about: &About) -> Result<
 }
 
 /// The pictures of the open pages, or of the cover, each once.
-fn pieces(snapshot: &Snapshot, page: Option<u32>) -> Vec<String> {
+fn pieces(snapshot: &Snapshot, sheet: SheetName) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
     let mut add = |pictures: &[desk::book::plan::PlacedPicture]| {
         for picture in pictures {
@@ -63,10 +63,10 @@ fn pieces(snapshot: &Snapshot, page: Option<u32>) -> Vec<String> {
             }
         }
     };
-    match page {
-        None => add(snapshot.cover.as_ref().map_or(&[], |cover| &cover.pictures)),
-        Some(number) => {
-            for page in open_pages(snapshot, number) {
+    match sheet {
+        SheetName::Flat(kind) => add(snapshot.sheet(kind).map_or(&[], |sheet| &sheet.pictures)),
+        SheetName::Page(number) => {
+            for page in open_pages(snapshot, number.0) {
                 add(&page.pictures);
             }
         }
@@ -88,7 +88,7 @@ fn wish_of<'a>(snapshot: &'a Snapshot, piece: &str) -> Option<&'a PieceWish> {
 
 fn scopes(
     snapshot: &Snapshot,
-    page: Option<u32>,
+    sheet: SheetName,
     chosen: Option<&str>,
     pieces: &[String],
 ) -> Markup {
@@ -98,9 +98,9 @@ fn scopes(
     };
     html! {
         nav.scopes #scopes aria-label="What the card is for" {
-            a href=(address::card(page, None)) aria-current=[chosen.is_none().then_some("true")] { "The whole book" }
+            a href=(address::card(sheet, None)) aria-current=[chosen.is_none().then_some("true")] { "The whole book" }
             @for piece in pieces {
-                a.of-piece href=(address::card(page, Some(piece))) aria-current=[(chosen == Some(piece)).then_some("true")] {
+                a.of-piece href=(address::card(sheet, Some(piece))) aria-current=[(chosen == Some(piece)).then_some("true")] {
                     img src=(address::thumbnail(piece, 160)) alt="" height="34";
                     span { "Only " (plain(piece)) }
                     @if wished(piece) { span.own { "goes its own way" } }
@@ -169,7 +169,7 @@ fn lost(loss: &Loss) -> Markup {
 fn recipe(
     state: &State,
     snapshot: &Snapshot,
-    page: Option<u32>,
+    sheet: SheetName,
     piece: Option<&str>,
     wish: Option<&PieceWish>,
     in_force: &Compensation,
@@ -179,7 +179,7 @@ fn recipe(
         None => Some(snapshot.book.paper.recipe),
         Some(_) => wish.and_then(|wish| wish.recipe),
     };
-    let page = page.map_or_else(|| "cover".to_owned(), |page| page.to_string());
+    let page = sheet.word();
     Ok(html! {
         form.recipe #recipe method="post" action="/recipe" data-act data-recipe {
             (hidden("room", "paper"))

@@ -2,8 +2,8 @@
 
 use axum::extract::{Query, State as Shared};
 use axum::response::Html;
-use desk::View;
 use desk::book::plan::Page;
+use desk::{SheetName, View};
 use maud::{Markup, html};
 use serde::Deserialize;
 
@@ -64,8 +64,14 @@ pub(crate) async fn room(
                 }
                 @if !legend.0.is_empty() { div.legend.lying { (legend) } }
                 ul.sheets data-shape=(shape) {
-                    @if snapshot.cover.is_some() {
-                        li.cover { a href="/paper?page=cover" { (picture("cover", view, 2, trim.height.ratio(trim.width), &format!("The cover, {words}"))) span.under { span.number { "cover" } } } }
+                    @for sheet in &snapshot.sheets {
+                        @let (name, size) = (SheetName::from(sheet.kind()), sheet.flat.trim);
+                        li.cover {
+                            a href=(address::card(name, None)) {
+                                (picture(&name.word(), view, 2, size.height.ratio(size.width) * 2.0, &format!("The {}, {words}", sheet.flat.name())))
+                                span.under { span.number { (sheet.flat.name()) } }
+                            }
+                        }
                     }
                     @for (left, right) in spreads(&snapshot.plan) {
                         li {

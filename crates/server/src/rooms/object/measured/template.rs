@@ -1,0 +1,173 @@
+//! The printer's template laid over our sheet.
+
+use desk::book::measured::template::{Believe, Difference, Laid};
+use desk::book::object::Fold;
+use desk::book::plan::SheetPlan;
+use desk::{Desk, SheetName, Snapshot, TemplateView};
+use maud::{Markup, html};
+
+use super::in_the_way;
+use crate::drawing::{self, mm, short};
+use crate::problem::Problem;
+use crate::rooms::findings;
+use crate::rooms::order::hidden;
+use crate::rooms::stands::capital;
+use crate::shell::spoken;
+
+pub(super) fn section(
+    desk: &Desk,
+    snapshot: &Snapshot,
+    sheet: Option<&SheetPlan>,
+    templates: &[TemplateView],
+) -> Result<Markup, Problem> {
+    let figures = match sheet {
+        Some(sheet) => desk.template_figures(sheet.kind())?,
+        None => Vec::new(),
+    };
+    let last = sheet.and_then(|sheet| {
+        let mut those = templates.iter().rev();
+        those.find(|view| view.kind == sheet.kind())
+    });
+    Ok(html! {
+        section.loop aria-labelledby="template" {
+            div.loop-form {
+                h2 #template { "The printer's template" }
+                p.soft { "Type the figures that the printer gave, or hand in the template as a PDF: its boxes and its straight lines are read." }
+                @if let Some(sheet) = sheet {
+                    @let word = SheetName::from(sheet.kind()).word();
+                    nav.filter aria-label="Sheet that the template is for" {
+                        @for other in &snapshot.sheets {
+                            @let name = SheetName::from(other.kind()).word();
+                            a href={ "/object/measured?sheet=" (name) "#template" } aria-current=[(name == word).then_some("true")] { (other.flat.name()) }
+                        }
+                    }
+                    form method="post" action="/measured/template" enctype="multipart/form-data" {
+                        (hidden("sheet", &word))
+                        div.field {
+                            label for="template-file" { "The PDF" }
+                            input #template-file type="file" name="file" accept=".pdf,application/pdf" aria-describedby="template-file-example";
+                            p.example #template-file-example { "At most " (crate::measuring::MOST_WORDS) "; it stays on this machine." }
+                        }
+                        details {
+                            summary { "Its figures, typed in" }
+                            div.fields {
+                                @for (name, ours) in &figures {
+                                    @let id = super::super::forms::id_of(&format!("template-{name}"));
+                                    div.field {
+                                        label for=(id) { (capital(name)) }
+                                        input #(id) type="text" name=(name) placeholder={ (mm(*ours)) "mm" } autocomplete="off" spellcheck="false";
+                                    }
+                                }
+                            }
+                        }
+                        button.strong #read-template { "Lay it over ours" }
+                    }
+                } @else { p { "This book has no printed sheet around its pages." } }
+            }
+            div.loop-outcome #template-outcome {
+                @match (last, sheet) {
+                    (Some(view), Some(sheet)) => (outcome(view, sheet, snapshot)),
+                    _ => { p.soft { "No template was laid over this sheet yet. Here you will see both together, every difference in millimetres, and which side to believe." } },
+                }
+            }
+        }
+    })
+}
+
+fn outcome(view: &TemplateView, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
+    let title = if view.name.is_empty() {
+        "figures typed in"
+    } else {
+        view.name.as_str()
+    };
+    html! {
+        h3 { "Template " (view.number) ": " (title) span.soft { ", for the " (view.kind.word()) } }
+        @if let Some(when) = &view.accepted { p { strong { "Taken into the book" } " on " (when.get(..10).unwrap_or(when)) "." } }
+        @match &view.laid {
+            Err(why) => (in_the_way(why)),
+            Ok(laid) => {
+                (overlay(laid, sheet, snapshot))
+                (findings::list(&laid.findings))
+                (differences(laid))
+                @if laid.differences.iter().any(|one| one.believe == Believe::Theirs && one.sets().is_some()) {
+                    form method="post" action="/measured/accept" data-act {
+                        (hidden("what", "template")) (hidden("number", &view.number.to_string())) (hidden("sheet", &SheetName::from(view.kind).word()))
+                        button.strong #accept-template { "Take the printer's figures" }
+                    }
+                    p.soft { "Only those where the printer is to be believed; each keeps its source. Undo takes it back." }
+                }
+                @if !laid.unseen.is_empty() { p.soft { "The template does not show: " (laid.unseen.join(", ")) "." } }
+            },
+        }
+    }
+}
+
+/// Our sheet with the template's lines over it, and its differences as arrows would be too small to
+/// see, as words beside the lines.
+fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
+    let trim = sheet.flat.trim;
+    let margin = (trim.width.mm() / 22.0).max(12.0);
+    let size = (trim.width.mm() / 62.0).max(3.0);
+    let whole = (
+        trim.width.mm() + 2.0 * margin,
+        trim.height.mm() + 2.0 * margin,
+    );
+    html! {
+        figure.overlay {
+            svg viewBox={ (short(-margin)) " " (short(-margin)) " " (short(whole.0)) " " (short(whole.1)) } role="img" aria-label={ "The template over the " (sheet.flat.name()) ": our folds as broken lines, the template's lines solid" } {
+                g.ours opacity="0.4" { (drawing::laid_flat(sheet, snapshot, 640)) }
+                rect.trim width=(mm(trim.width)) height=(mm(trim.height)) {}
+                @for fold in &sheet.flat.folds {
+                    @let line = match fold {
+                        Fold::Upright(x) => format!("M{} 0V{}", mm(*x), mm(trim.height)),
+                        Fold::Level(y) => format!("M0 {}H{}", mm(*y), mm(trim.width)),
+                    };
+                    path.fold-under d=(line) {} path.fold d=(line) {}
+                }
+                @for line in &laid.lines {
+                    @let path = if line.upright {
+                        format!("M{} {}V{}", mm(line.at), mm(line.from), mm(line.to))
+                    } else {
+                        format!("M{} {}H{}", mm(line.from), mm(line.at), mm(line.to))
+                    };
+                    path.theirs-under d=(path) {} path.theirs d=(path) {}
+                }
+                @for (index, line) in laid.lines.iter().enumerate() {
+                    @if let Some(by) = line.ours.map(|ours| (line.at - ours).mm()).filter(|by| by.abs() >= 0.05) {
+                        @let (x, y) = if line.upright { (line.at.mm(), -margin * 0.3 - (index % 2) as f64 * size * 1.15) } else { (-margin * 0.5, line.at.mm()) };
+                        text.by x=(short(x)) y=(short(y)) font-size=(short(size)) text-anchor="middle" { (signed(by)) }
+                    }
+                }
+            }
+            figcaption { "Solid, the template's lines; broken, our folds. Beside a line, how many millimetres it stands from ours." }
+        }
+    }
+}
+
+fn signed(by: f64) -> String {
+    format!("{}{:.1}", if by < 0.0 { "−" } else { "+" }, by.abs())
+}
+
+fn differences(laid: &Laid) -> Markup {
+    html! {
+        div.scrolled.whole tabindex="0" role="group" aria-label="Differences, figure by figure" {
+            table {
+                thead { tr { th scope="col" { "Figure" } th scope="col" { "Ours, mm" } th scope="col" { "Template, mm" } th scope="col" { "By" } th scope="col" { "Believe" } th scope="col" { "Because" } } }
+                tbody { @for one in &laid.differences { (difference(one)) } }
+            }
+        }
+    }
+}
+
+fn difference(one: &Difference) -> Markup {
+    html! {
+        tr data-believe=(one.believe.word()) {
+            th scope="row" { (capital(one.what)) }
+            td { (format!("{:.2}", one.ours.mm())) " " span.soft { (one.basis.word()) } }
+            td { (format!("{:.2}", one.theirs.mm())) }
+            td { b { (signed(one.by().mm())) } }
+            td { @if one.believe == Believe::Same { "same" } @else { strong { (one.believe.word()) } } }
+            td.because { (spoken(&one.why)) @if let Some(doubt) = &one.doubt { " " (spoken(doubt)) } }
+        }
+    }
+}
