@@ -5,6 +5,8 @@ mod entered;
 mod kept;
 mod words;
 
+use std::path::Path;
+
 use book::measured::dummy::{Compared, DummyMeasured, DummyRead};
 use book::measured::shelf::{OnTheShelf, Told};
 use book::measured::template::{Laid, figures};
@@ -16,6 +18,9 @@ use crate::record::{MeasuredKind, MeasuredRow};
 use crate::standing::Standing;
 use crate::{Desk, DeskError, Edit, Edited, editing};
 use kept::{KeptCompared, KeptDummy, KeptShelf, KeptTemplate};
+
+/// A template is lines and a few words; larger files are refused. Our assumption.
+const LARGEST_TEMPLATE: u64 = 256 << 20;
 
 /// What a form or a command line hands in: names of figures and what was typed. An empty value is not
 /// given; a number without a unit is in millimetres, or in grams where a mass is asked for.
@@ -270,6 +275,42 @@ impl Desk {
             record.add_measured(MeasuredKind::Template, &name, &given, "null")
         })?;
         newest(self.templates()?, |view| view.number == number, "template")
+    }
+
+    /// The same for a PDF on the disk.
+    ///
+    /// # Errors
+    /// As [`Desk::read_template`]; a file that cannot be read, or is far too large.
+    pub fn read_template_file(
+        &self,
+        kind: FlatKind,
+        file: &Path,
+        page: u32,
+    ) -> Result<TemplateView, DeskError> {
+        let failed = |error: std::io::Error| DeskError::io(file, "read the template", &error);
+        let metadata = std::fs::metadata(file).map_err(failed)?;
+        if metadata.is_dir() || metadata.len() > LARGEST_TEMPLATE {
+            return Err(DeskError::new(
+                file.display().to_string(),
+                if metadata.is_dir() {
+                    "this is a folder, not a template"
+                } else {
+                    "this is far too large for a template"
+                },
+                "Name the PDF that the printer sent, or type its figures in.",
+            ));
+        }
+        let bytes = std::fs::read(file).map_err(failed)?;
+        let name = file
+            .file_name()
+            .map(|name| name.to_string_lossy().into_owned())
+            .unwrap_or_default();
+        let file = TemplateFile {
+            name: &name,
+            bytes: &bytes,
+            page,
+        };
+        self.read_template(kind, &[], Some(file))
     }
 
     /// All templates, oldest first.

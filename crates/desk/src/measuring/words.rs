@@ -4,7 +4,7 @@ use measure::Length;
 
 use super::{DummyView, ShelfView, TemplateView};
 
-/// `the book "Dunes" on the shelf (shelf 1, measured 2026-11-25)`.
+/// `the book "Dunes" on the shelf (shelf 1, measured 2026-11-25 14:00)`.
 pub(super) fn shelf(view: &ShelfView) -> String {
     let name = if view.name.is_empty() {
         String::new()
@@ -18,7 +18,7 @@ pub(super) fn shelf(view: &ShelfView) -> String {
     )
 }
 
-/// `dummy 1 (192 pages, block 12.9 mm, spine 13.7 mm, measured 2026-11-25)`.
+/// `dummy 1 (192 pages, block 12.9 mm, spine 13.7 mm, measured 2026-11-25 14:00)`.
 pub(super) fn dummy(view: &DummyView) -> String {
     let measured = &view.measured;
     let lengths: [(&str, Option<Length>); 5] = [
@@ -47,7 +47,7 @@ pub(super) fn dummy(view: &DummyView) -> String {
     )
 }
 
-/// `the printer's template "case.pdf" (template 1, read 2026-11-25)`.
+/// `the printer's template "case.pdf" (template 1, read 2026-11-25 14:00)`.
 pub(super) fn template(view: &TemplateView) -> String {
     let name = if view.name.is_empty() {
         String::new()
@@ -61,6 +61,7 @@ pub(super) fn template(view: &TemplateView) -> String {
     )
 }
 
-fn day(at: &str) -> &str {
-    at.get(..10).unwrap_or(at)
+/// `2026-11-25 14:00`.
+fn day(at: &str) -> String {
+    at.get(..16).unwrap_or(at).replace('T', " ")
 }
