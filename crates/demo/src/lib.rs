@@ -1,6 +1,9 @@
 //! Art drawn by program, and the words of an invented book, so that the whole way from art to
 //! press can be gone without anybody's pictures.
 //!
+//! The same pages are bound in three ways, so that soft covers, cases, jackets and finishings are
+//! tried too.
+//!
 //! Everything here is made up: the line, its stations, its people and its author. Pictures are
 //! computed from seeds and come out the same on every machine.
 
@@ -9,6 +12,7 @@ mod colour;
 mod encode;
 mod icc;
 mod ink;
+mod mask;
 mod motif;
 mod noise;
 mod pieces;
@@ -17,7 +21,7 @@ mod sheet;
 mod words;
 
 pub use encode::{Encoding, Profile};
-pub use words::book_toml;
+pub use words::{Binding, book_toml};
 
 use sheet::{Scene, Sheet};
 

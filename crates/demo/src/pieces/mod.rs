@@ -21,6 +21,8 @@ mod viaduct;
 
 use crate::{Draw, Encoding, Kind, Piece, Profile};
 
+pub(crate) use moonrise::MOON;
+
 /// Page and spread with 3 mm of bleed at 300 ppi.
 const PAGE: (u32, u32, f32) = (3024, 3614, 256.0);
 const SPREAD: (u32, u32, f32) = (5976, 3614, 506.0);

@@ -7,7 +7,8 @@ use crate::noise::{Dice, clouds, smooth, value};
 use crate::shape::{Outline, fill, flat, hills};
 use crate::sheet::{Scene, Sheet};
 
-const MOON: (f32, f32, f32) = (128.0, 166.0, 52.0);
+/// Middle and radius of the moon, in mm of the picture.
+pub(crate) const MOON: (f32, f32, f32) = (128.0, 166.0, 52.0);
 const WATER: f32 = 224.0;
 
 fn sky(x: f32, y: f32) -> Rgb {

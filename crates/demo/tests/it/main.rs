@@ -1,6 +1,6 @@
 //! The demonstration book as others see it.
 
-use demo::{Encoding, Kind, Pixels, book, book_toml};
+use demo::{Binding, Encoding, Kind, Pixels, book};
 
 /// Draws a piece a tenth of its size.
 fn small(piece: &demo::Piece) -> (u32, u32, Pixels) {
@@ -72,21 +72,48 @@ fn plants_are_clear_around_the_drawing() {
 }
 
 #[test]
-fn the_book_file_names_only_pieces_that_are_drawn() {
-    let toml = book_toml();
+fn the_book_files_name_only_what_is_drawn() {
     let names: Vec<&str> = book().pieces.iter().map(|piece| piece.name).collect();
-    let mut named = 0;
-    for line in toml.lines() {
-        let Some((key, value)) = line.split_once('=') else {
-            continue;
-        };
-        if ["art", "left", "right", "front", "back"].contains(&key.trim()) {
-            let name = value.trim().trim_matches('"');
-            assert!(names.contains(&name), "{name}");
-            named += 1;
+    for binding in Binding::ALL {
+        let toml = binding.book_toml();
+        let masks = binding.masks();
+        let mut masks: Vec<&str> = masks.iter().map(|(path, _)| *path).collect();
+        let mut named = 0;
+        for line in toml.lines() {
+            let Some((key, value)) = line.split_once('=') else {
+                continue;
+            };
+            let name = value.split('"').nth(1).unwrap_or_default();
+            if ["art", "left", "right", "front", "back"].contains(&key.trim()) && name.contains('.')
+            {
+                assert!(names.contains(&name), "{name}");
+                named += 1;
+            }
+            if key.trim() == "mask" {
+                assert!(masks.contains(&name), "{name}");
+                masks.retain(|mask| *mask != name);
+            }
         }
+        assert!(named > 20, "{binding:?}: {named}");
+        assert!(masks.is_empty(), "{binding:?}: nobody asks for {masks:?}");
     }
-    assert!(named > 20, "{named}");
+}
+
+#[test]
+fn masks_are_dark_on_light_and_nothing_between() {
+    let masks = Binding::Soft.masks();
+    let (path, file) = &masks[0];
+    assert_eq!(*path, "masks/moon.png");
+    let mut reader = png::Decoder::new(std::io::Cursor::new(file))
+        .read_info()
+        .expect("it is a PNG");
+    let mut pixels = vec![0; reader.output_buffer_size().expect("it is small")];
+    reader.next_frame(&mut pixels).expect("it is whole");
+    let dark = pixels.iter().filter(|&&pixel| pixel == 0).count();
+    let light = pixels.iter().filter(|&&pixel| pixel == 255).count();
+    assert_eq!(dark + light, pixels.len());
+    let share = dark as f64 / pixels.len() as f64;
+    assert!((0.05..0.2).contains(&share), "{share}");
 }
 
 #[test]
