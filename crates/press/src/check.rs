@@ -15,6 +15,9 @@
 //!   at an edge an ink may be counted that is hidden by less than a cell.
 //! - Where ink overprints a picture, the inkiest sample of the cell before counts as the inkiest
 //!   after.
+//! - Finishings that the caller names are no ink: they count into no total. Of every plate beside the
+//!   four the cells that it touches are kept, so its area is an upper bound. Words in no-go places are
+//!   letters of typefaces; words that were turned into outlines are shapes like any other.
 //! - Things that are see-through are never mixed: the inkier counts, and for multiplying modes the
 //!   product. The total is then at most what is said, and `check-transparency` says so.
 //! - RGB and Lab become ink by the expected press condition, from sRGB; an embedded RGB profile is
@@ -129,7 +132,8 @@ pub struct PlateReport {
     /// The rectangle around it, from the trim's top left corner, to a cell; none when ink was not
     /// looked at or nothing of it is printed.
     pub extent: Option<measure::Rect>,
-    /// Whether some of it takes away the inks under it.
+    /// Whether some of it is set to take away the inks under it; unknown, and so `false`, when ink
+    /// was not looked at.
     pub knocks_out: bool,
 }
 

@@ -21,6 +21,8 @@ pub(super) struct Whole<'a> {
     pub(super) pages: usize,
     /// Pages that were read.
     pub(super) reports: &'a [PageReport],
+    /// Ink was looked at.
+    pub(super) with_ink: bool,
     /// Inks beside the four of each page that was read.
     pub(super) spots: &'a [Vec<Spot>],
 }
@@ -213,6 +215,20 @@ fn plates(file: &Whole<'_>, expected: &Expected, findings: &mut Vec<Finding>) {
         return;
     }
     for missing in expected.plates.iter().flatten() {
+        let mut found = file.reports.iter().flat_map(|page| &page.plates);
+        if looks.contains_key(missing.as_str())
+            && file.with_ink
+            && found.all(|plate| plate.name != *missing || plate.extent.is_none())
+        {
+            findings.push(whole(
+                "check-plate-empty",
+                Severity::Stop,
+                format!(
+                    "The plate of the finishing `{missing}` is empty: nothing of it is printed."
+                ),
+                "Look whether its mask has anything dark, and whether it lies on the sheet.",
+            ));
+        }
         if !looks.contains_key(missing.as_str()) {
             findings.push(whole(
                 "check-plate-missing",

@@ -267,22 +267,10 @@ fn bounds(
     y: usize,
     window: Window,
 ) -> (std::ops::Range<usize>, std::ops::Range<usize>) {
-    let corners = [(0, 0), (1, 0), (0, 1), (1, 1)]
-        .map(|(dx, dy)| to_cells.apply([(x + dx) as f64, (y + dy) as f64]));
-    let low = |axis: usize| {
-        corners
-            .iter()
-            .map(|c| c[axis])
-            .fold(f64::INFINITY, f64::min)
-    };
-    let high = |axis: usize| {
-        corners
-            .iter()
-            .map(|c| c[axis])
-            .fold(f64::NEG_INFINITY, f64::max)
-    };
+    let (left, top) = (x as f64, y as f64);
+    let [least, greatest] = to_cells.around([left, top], [left + 1.0, top + 1.0]);
     (
-        stretch(low(0), high(0), window.left, window.right),
-        stretch(low(1), high(1), window.top, window.bottom),
+        stretch(least[0], greatest[0], window.left, window.right),
+        stretch(least[1], greatest[1], window.top, window.bottom),
     )
 }

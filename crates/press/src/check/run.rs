@@ -96,6 +96,7 @@ pub(super) fn check(
             pages: pages.pages.len(),
             reports: &reports,
             spots: &spots,
+            with_ink: depth == Depth::Full,
         },
         expected,
     );

@@ -64,7 +64,7 @@ impl Beside {
                 paper: false,
                 reads: Reads::Across,
             });
-            down = down + WORDS;
+            down += WORDS;
         }
         Ok(beside)
     }

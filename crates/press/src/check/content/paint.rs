@@ -109,7 +109,13 @@ impl Interpreter<'_> {
         }
         self.seen.set_to_knock_out |= spots;
         // Once it is known there is no need to look again.
-        if self.seen.take_away & spots != spots && plates.has_other_ink(mask, inks) {
+        if self.seen.take_away & spots == spots {
+            return;
+        }
+        let work = mask.cells.len() * self.inks.count();
+        if !self.budget.take(work as u64) {
+            self.seen.too_heavy = true;
+        } else if plates.has_other_ink(mask, inks) {
             self.seen.take_away |= spots;
         }
     }

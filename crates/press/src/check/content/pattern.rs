@@ -70,28 +70,13 @@ impl Interpreter<'_> {
         }
         // Which repeats reach the shape.
         let window = mask.window;
-        let corners = [
-            [window.left, window.top],
-            [window.right, window.top],
-            [window.left, window.bottom],
-            [window.right, window.bottom],
-        ]
-        .map(|[x, y]| back.apply([x as f64, y as f64]));
-        let low = |axis: usize| {
-            corners
-                .iter()
-                .map(|c| c[axis])
-                .fold(f64::INFINITY, f64::min)
-        };
-        let high = |axis: usize| {
-            corners
-                .iter()
-                .map(|c| c[axis])
-                .fold(f64::NEG_INFINITY, f64::max)
-        };
+        let [least, greatest] = back.around(
+            [window.left as f64, window.top as f64],
+            [window.right as f64, window.bottom as f64],
+        );
         let range = |axis: usize, from: f64, to: f64, step: f64| {
-            let first = ((low(axis) - to) / step).ceil() as i64;
-            let last = ((high(axis) - from) / step).floor() as i64;
+            let first = ((least[axis] - to) / step).ceil() as i64;
+            let last = ((greatest[axis] - from) / step).floor() as i64;
             first..=last.min(first.saturating_add(MOST_TILES))
         };
         let across = range(0, x0.min(x1), x0.max(x1), step_x);

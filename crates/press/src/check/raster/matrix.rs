@@ -36,6 +36,20 @@ impl Matrix {
         [a * x + c * y + e, b * x + d * y + f]
     }
 
+    /// The upright rectangle around a rectangle that may come out askew: least, then greatest
+    /// place. What is no number is left out.
+    pub(in crate::check) fn around(self, [x0, y0]: Point, [x1, y1]: Point) -> [Point; 2] {
+        let mut around = [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]];
+        for corner in [[x0, y0], [x1, y0], [x0, y1], [x1, y1]] {
+            let corner = self.apply(corner);
+            for axis in 0..2 {
+                around[0][axis] = around[0][axis].min(corner[axis]);
+                around[1][axis] = around[1][axis].max(corner[axis]);
+            }
+        }
+        around
+    }
+
     pub(in crate::check) fn determinant(self) -> f64 {
         let [a, b, c, d, ..] = self.0;
         a * d - b * c

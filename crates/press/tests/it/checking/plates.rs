@@ -117,6 +117,12 @@ fn plates_are_held_against_those_of_the_book() {
         report.findings[0].message,
         "The finishing `Gloss` has no plate in this file."
     );
+    // Beyond the bleed nothing is printed.
+    let report = look(
+        &Pdf::page("/O gs /F cs 1 scn 900 100 72 36 re f", RESOURCES),
+        &["Foil"],
+    );
+    assert!(codes(&report).contains(&("check-plate-empty", Stop)));
 }
 
 #[test]
