@@ -198,6 +198,13 @@ fn file_stage(
             MAKE,
         ));
     }
+    if let Some(trouble) = without_plate(desk, plan, file) {
+        return Ok(stage(
+            StageState::Blocked,
+            format!("press/{name} is made, but not whole. {trouble}"),
+            "Mend the mask, or take the finishing out; then make the press files again.",
+        ));
+    }
     let what = match plan.facts.flats.get(file.word()) {
         Some(flat) if flat.spine_mm > 0.0 => format!("press/{name}, spine {:.2} mm", flat.spine_mm),
         Some(_) => format!("press/{name}"),
@@ -208,6 +215,17 @@ fn file_stage(
         format!("{what}, made {} for the book as it is.", day(&at)),
         "",
     ))
+}
+
+/// Why a finishing of a file has no plate, as far as that is known.
+fn without_plate(desk: &Desk, plan: &Plan<'_>, file: PressFile) -> Option<String> {
+    plan.units_of(file)
+        .iter()
+        .flat_map(|unit| &unit.stamps)
+        .find_map(|stamp| {
+            let trouble = stamp.known(desk)?.trouble?;
+            Some(trouble.sentence(stamp))
+        })
 }
 
 fn check_stage(desk: &Desk, plan: &Plan<'_>, files: &[Stage]) -> Result<Stage, DeskError> {

@@ -1,5 +1,6 @@
 use finding::{Finding, Place, Severity};
 use measure::{Length, PixelSize, Rect};
+use rayon::prelude::*;
 
 use crate::morphology::{MOST_RADIUS, distances, opened};
 use crate::{Bounds, Plate, Process};
@@ -144,31 +145,18 @@ fn too_fine(plate: &Plate, kind: FaultKind, least: Length, value: u8) -> (Vec<Fa
     if radius == 0 {
         return (Vec::new(), 0);
     }
-    let size = plate.size();
-    let part: Vec<u8> = plate
-        .pixels()
-        .iter()
-        .map(|&pixel| u8::from(pixel == value))
-        .collect();
-    let open = opened(&part, size, radius);
     // A corner of sixty degrees reaches one radius from the disc in it (1 / sin 30° − 1); a fifth
     // more and a pixel are left to the lattice.
     let cap = radius + radius.div_ceil(5) + 1;
-    let to_open = distances(&open, size, 1, cap);
-    let to_ground = distances(&part, size, 0, cap);
+    let mut narrow = Narrow::find(plate, value, radius, cap);
     let beyond = (cap * cap) as i16;
-    let mut seen: Vec<bool> = part
-        .iter()
-        .zip(&open)
-        .map(|(&part, &open)| part == 0 || open == 1)
-        .collect();
     let mut faults = Vec::new();
     let mut count = 0;
-    for start in 0..part.len() {
-        if seen[start] {
-            continue;
-        }
-        let blot = Blot::grow(start, &mut seen, size, &to_open, &to_ground);
+    let mut from = 0;
+    while let Some(next) = narrow.there[from..].iter().position(|&there| there) {
+        let start = from + next;
+        from = start + 1;
+        let blot = Blot::grow(start, &mut narrow);
         if blot.reach <= beyond {
             continue;
         }
@@ -193,6 +181,126 @@ fn too_fine(plate: &Plate, kind: FaultKind, least: Length, value: u8) -> (Vec<Fa
     (faults, count)
 }
 
+/// What of a part the disc does not reach.
+struct Narrow {
+    size: PixelSize,
+    /// Where it is.
+    there: Vec<bool>,
+    /// Squared distance from where the disc fits.
+    to_open: Vec<i16>,
+    /// Squared distance to the ground.
+    to_ground: Vec<i16>,
+}
+
+/// Pixels are looked at in squares of this side: small enough for the processor's nearest memory.
+const SQUARE: usize = 192;
+
+/// A narrow pixel: its index, and its squared distances from where the disc fits and to the ground.
+type NarrowPixel = (usize, i16, i16);
+
+impl Narrow {
+    /// Looks square by square, and only where plate and ground meet: most of a plate is one or the
+    /// other for far around.
+    fn find(plate: &Plate, value: u8, radius: usize, cap: usize) -> Self {
+        let size = plate.size();
+        let (width, height) = (size.width as usize, size.height as usize);
+        let count = width * height;
+        let mut narrow = Self {
+            size,
+            there: vec![false; count],
+            to_open: vec![0; count],
+            to_ground: vec![0; count],
+        };
+        // Whether the disc fits at a pixel is decided within two radii of it, and how far that is
+        // from another one within the cap.
+        let margin = cap + 2 * radius;
+        let side = SQUARE.max(margin * 3);
+        for top in (0..height).step_by(side) {
+            let found: Vec<Vec<NarrowPixel>> = (0..width.div_ceil(side))
+                .into_par_iter()
+                .map(|column| {
+                    let square = Square {
+                        left: column * side,
+                        top,
+                        right: ((column + 1) * side).min(width),
+                        bottom: (top + side).min(height),
+                    };
+                    square.narrow(plate, value, radius, cap, margin)
+                })
+                .collect();
+            for (at, to_open, to_ground) in found.into_iter().flatten() {
+                narrow.there[at] = true;
+                narrow.to_open[at] = to_open;
+                narrow.to_ground[at] = to_ground;
+            }
+        }
+        narrow
+    }
+}
+
+/// Pixels of a plate, up to `right` and `bottom`.
+#[derive(Clone, Copy)]
+struct Square {
+    left: usize,
+    top: usize,
+    right: usize,
+    bottom: usize,
+}
+
+impl Square {
+    fn narrow(
+        self,
+        plate: &Plate,
+        value: u8,
+        radius: usize,
+        cap: usize,
+        margin: usize,
+    ) -> Vec<NarrowPixel> {
+        let width = plate.size().width as usize;
+        let around = Self {
+            left: self.left.saturating_sub(margin),
+            top: self.top.saturating_sub(margin),
+            right: (self.right + margin).min(width),
+            bottom: (self.bottom + margin).min(plate.size().height as usize),
+        };
+        let row = |y: usize| &plate.pixels()[y * width + around.left..y * width + around.right];
+        let first = row(around.top)[0];
+        if (around.top..around.bottom).all(|y| row(y).iter().all(|&pixel| pixel == first)) {
+            return Vec::new();
+        }
+        let part: Vec<u8> = (around.top..around.bottom)
+            .flat_map(row)
+            .map(|&pixel| u8::from(pixel == value))
+            .collect();
+        let wide = around.right - around.left;
+        let size = PixelSize {
+            width: wide as u32,
+            height: (around.bottom - around.top) as u32,
+        };
+        let open = opened(&part, size, radius);
+        let is_narrow = |at: usize| part[at] != 0 && open[at] == 0;
+        let within = |y: usize| {
+            let from = (y - around.top) * wide + self.left - around.left;
+            from..from + self.right - self.left
+        };
+        if !(self.top..self.bottom).flat_map(within).any(is_narrow) {
+            return Vec::new();
+        }
+        let to_open = distances(&open, size, 1, cap);
+        let to_ground = distances(&part, size, 0, cap);
+        let mut found = Vec::new();
+        for y in self.top..self.bottom {
+            let start = y * width + self.left;
+            for (index, at) in within(y).enumerate() {
+                if is_narrow(at) {
+                    found.push((start + index, to_open[at], to_ground[at]));
+                }
+            }
+        }
+        found
+    }
+}
+
 /// Pixels that hang together.
 struct Blot {
     left: usize,
@@ -206,13 +314,9 @@ struct Blot {
 }
 
 impl Blot {
-    fn grow(
-        start: usize,
-        seen: &mut [bool],
-        size: PixelSize,
-        to_open: &[i16],
-        to_ground: &[i16],
-    ) -> Self {
+    /// Takes the pixels out of those that are narrow.
+    fn grow(start: usize, narrow: &mut Narrow) -> Self {
+        let size = narrow.size;
         let (width, height) = (size.width as usize, size.height as usize);
         let mut blot = Self {
             left: usize::MAX,
@@ -222,7 +326,7 @@ impl Blot {
             reach: 0,
             depth: 0,
         };
-        seen[start] = true;
+        narrow.there[start] = false;
         let mut stack = vec![start];
         while let Some(at) = stack.pop() {
             let (x, y) = (at % width, at / width);
@@ -230,13 +334,13 @@ impl Blot {
             blot.right = blot.right.max(x);
             blot.top = blot.top.min(y);
             blot.bottom = blot.bottom.max(y);
-            blot.reach = blot.reach.max(to_open[at]);
-            blot.depth = blot.depth.max(to_ground[at]);
+            blot.reach = blot.reach.max(narrow.to_open[at]);
+            blot.depth = blot.depth.max(narrow.to_ground[at]);
             for near_y in y.saturating_sub(1)..(y + 2).min(height) {
                 for near_x in x.saturating_sub(1)..(x + 2).min(width) {
                     let near = near_y * width + near_x;
-                    if !seen[near] {
-                        seen[near] = true;
+                    if narrow.there[near] {
+                        narrow.there[near] = false;
                         stack.push(near);
                     }
                 }

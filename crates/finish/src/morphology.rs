@@ -4,7 +4,6 @@
 //! the ground lies within r of it. Beyond the edge of the plate there is neither plate nor ground.
 
 use measure::PixelSize;
-use rayon::prelude::*;
 
 /// The largest radius; its square and the steps of the search stay within 15 bits.
 pub(crate) const MOST_RADIUS: usize = 120;
@@ -17,40 +16,35 @@ pub(crate) fn distances(pixels: &[u8], size: PixelSize, to: u8, cap: usize) -> V
     let far = (cap + 1) as i16;
     // Along the rows first: how far to the nearest one on the same row.
     let mut rows = vec![0_i16; pixels.len()];
-    rows.par_chunks_mut(width)
-        .zip(pixels.par_chunks(width))
-        .for_each(|(out, row)| {
-            let mut since = far;
-            for (out, &pixel) in out.iter_mut().zip(row) {
-                since = if pixel == to { 0 } else { (since + 1).min(far) };
-                *out = since;
-            }
-            let mut since = far;
-            for (out, &pixel) in out.iter_mut().zip(row).rev() {
-                since = if pixel == to { 0 } else { (since + 1).min(far) };
-                *out = (*out).min(since);
-            }
-            for out in out.iter_mut() {
-                *out *= *out;
-            }
-        });
+    for (out, row) in rows.chunks_mut(width).zip(pixels.chunks(width)) {
+        let mut since = far;
+        for (out, &pixel) in out.iter_mut().zip(row) {
+            since = if pixel == to { 0 } else { (since + 1).min(far) };
+            *out = since;
+        }
+        let mut since = far;
+        for (out, &pixel) in out.iter_mut().zip(row).rev() {
+            since = if pixel == to { 0 } else { (since + 1).min(far) };
+            *out = (*out).min(since);
+        }
+        for out in out.iter_mut() {
+            *out *= *out;
+        }
+    }
     // Then down the columns: the nearest over all rows within reach.
     let mut nearest = vec![far * far; pixels.len()];
-    nearest
-        .par_chunks_mut(width)
-        .enumerate()
-        .for_each(|(y, out)| {
-            let from = y.saturating_sub(cap);
-            let until = (y + cap + 1).min(height);
-            for other in from..until {
-                let down = other.abs_diff(y) as i16;
-                let step = down * down;
-                let row = &rows[other * width..(other + 1) * width];
-                for (out, &across) in out.iter_mut().zip(row) {
-                    *out = (*out).min(across + step);
-                }
+    for (y, out) in nearest.chunks_mut(width).enumerate() {
+        let from = y.saturating_sub(cap);
+        let until = (y + cap + 1).min(height);
+        for other in from..until {
+            let down = other.abs_diff(y) as i16;
+            let step = down * down;
+            let row = &rows[other * width..(other + 1) * width];
+            for (out, &across) in out.iter_mut().zip(row) {
+                *out = (*out).min(across + step);
             }
-        });
+        }
+    }
     nearest
 }
 
@@ -59,14 +53,12 @@ pub(crate) fn opened(plate: &[u8], size: PixelSize, radius: usize) -> Vec<u8> {
     let reach = (radius * radius) as i16;
     let to_ground = distances(plate, size, 0, radius);
     let eroded: Vec<u8> = to_ground
-        .par_iter()
-        .with_min_len(1 << 16)
+        .iter()
         .map(|&distance| u8::from(distance > reach))
         .collect();
     let to_eroded = distances(&eroded, size, 1, radius);
     to_eroded
-        .par_iter()
-        .with_min_len(1 << 16)
+        .iter()
         .map(|&distance| u8::from(distance <= reach))
         .collect()
 }
