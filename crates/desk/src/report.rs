@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use book::object::FlatKind;
-use book::plan::{CoverPlan, Plan, ReaderPage, SheetPlan};
+use book::plan::{Plan, ReaderPage, SheetPlan};
 use colour::Lab;
 use finding::Finding;
 use measure::{PixelSize, Size};
@@ -53,8 +53,6 @@ pub struct Snapshot {
     pub book: book::Book,
     /// Pages.
     pub plan: Plan,
-    /// The soft cover, if the binding has one.
-    pub cover: Option<CoverPlan>,
     /// Every printed sheet beside the pages.
     pub sheets: Vec<SheetPlan>,
     /// The object that the book becomes.

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use book::object::Object;
-use book::plan::{CoverPlan, Plan, ReaderPage, SheetPlan};
+use book::plan::{Plan, ReaderPage, SheetPlan};
 use finding::{Finding, Place, Severity};
 use measure::PixelSize;
 
@@ -72,7 +72,6 @@ pub(crate) fn snapshot(book: book::Book, art: &[Piece]) -> Snapshot {
         piece.size.as_ref().ok().copied()
     };
     let (plan, mut findings) = Plan::lay_out(&book, &size);
-    let (cover, _) = CoverPlan::lay_out(&book, &plan, &size);
     let (sheets, of_sheets) = SheetPlan::lay_out_all(&book, &plan, &size);
     findings.extend(of_sheets);
     findings.extend(unreadable(art));
@@ -89,7 +88,6 @@ pub(crate) fn snapshot(book: book::Book, art: &[Piece]) -> Snapshot {
     Snapshot {
         book,
         plan,
-        cover,
         sheets,
         object,
         pieces,

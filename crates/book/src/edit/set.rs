@@ -44,7 +44,12 @@ pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, Stri
         set_key(text, &path, key.name, &value)?
             .expect("the table was found, so that its key can be set")
     } else {
-        let lines = format!("[{}]\n{} = {value}", section.name, key.name);
+        let mut lines = format!("[{}]\n{} = {value}", section.name, key.name);
+        // A cover stock of which something is said must say its weight too: the one that holds
+        // while nothing is said.
+        if section.name == key::COVER_STOCK.name && key.name != "grammage" {
+            lines.push_str("\ngrammage = \"300 g/m2\"");
+        }
         with_section(text, &path[..path.len() - 1], &lines)?
     };
     // Bulk and caliper follow from each other: the one that is set takes the other's place.

@@ -267,7 +267,7 @@ impl Told {
                 value: stock.finish.word().to_owned(),
             },
         ];
-        let what = format!("Took {} for the text, {source}", weight_words(stock));
+        let what = format!("Took {} for the text, after {source}", weight_words(stock));
         edit(&accepted, source, &what)
     }
 }

@@ -5,11 +5,9 @@ use measure::{Length, Mass};
 
 use super::Object;
 use super::figure::long;
-use super::flat::FlatKind;
 use super::typical::um;
 use crate::model::{BindingKind, Book};
 use crate::object_wishes::Back;
-use crate::plan::CoverPlan;
 
 /// A block over this does not close flat when it is stitched through the fold. Common practice, no
 /// source.
@@ -38,7 +36,6 @@ pub(super) fn cautions(book: &Book, object: &Object, reckoned_spine: Length) -> 
     on_spine(book, object, reckoned_spine, &mut findings);
     on_flaps(book, object, &mut findings);
     on_mass(object, &mut findings);
-    on_files(book, object, &mut findings);
     findings
 }
 
@@ -157,22 +154,6 @@ fn on_case(book: &Book, object: &Object, findings: &mut Vec<Finding>) {
             .figures(long(block), format!("up to {THICKEST_FLAT}")),
         );
     }
-    if !book.cover.spine_words.is_empty() && object.spine < CoverPlan::THINNEST_WITH_WORDS {
-        findings.push(
-            warn(
-                "book-spine-too-thin",
-                format!(
-                    "The spine is {} wide, too thin for words.",
-                    long(object.spine)
-                ),
-            )
-            .hint("Take `cover.spine_words` out, or make the block thicker.")
-            .figures(
-                long(object.spine),
-                format!("at least {}", CoverPlan::THINNEST_WITH_WORDS),
-            ),
-        );
-    }
 }
 
 fn on_spine(book: &Book, object: &Object, reckoned: Length, findings: &mut Vec<Finding>) {
@@ -279,37 +260,6 @@ fn on_mass(object: &Object, findings: &mut Vec<Finding>) {
         Finding::new("book-heavy", severity, Place::Whole, message)
             .hint("A lighter text stock, a smaller trim or fewer pages save most."),
     );
-}
-
-/// Sheets that no press file is made of yet, so that nobody takes the folder for complete.
-fn on_files(book: &Book, object: &Object, findings: &mut Vec<Finding>) {
-    let without: Vec<&str> = object
-        .flats
-        .iter()
-        .filter(|flat| flat.kind != FlatKind::SoftCover)
-        .map(|flat| flat.name())
-        .collect();
-    let flaps = book.object.flaps.is_some() && object.flat(FlatKind::SoftCover).is_some();
-    if flaps {
-        findings.push(
-            warn(
-                "book-cover-without-flaps",
-                "The cover file is made without the flaps.".to_owned(),
-            )
-            .hint("Take the measures of the whole sheet from the drawing of the object."),
-        );
-    }
-    if !without.is_empty() {
-        findings.push(
-            Finding::new(
-                "book-sheet-without-file",
-                Severity::Note,
-                Place::Whole,
-                format!("No press file is made of: {}.", without.join(", ")),
-            )
-            .hint("The drawing of the object has the measures of each."),
-        );
-    }
 }
 
 /// `text, boards and covering`.

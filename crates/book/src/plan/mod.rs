@@ -1,7 +1,7 @@
-//! From the running order to pages: what lies where on each page and on the cover.
+//! From the running order to pages: what lies where on each page and on every other printed
+//! sheet.
 
 mod advice;
-mod cover;
 pub(crate) mod fit;
 mod order;
 mod page;
@@ -9,7 +9,7 @@ mod sheet;
 mod words;
 
 use finding::Finding;
-use measure::{Length, PixelSize, Rect, Size};
+use measure::{Length, PixelSize, Rect};
 
 pub(crate) use order::{causes, sections};
 pub use sheet::{InTheWay, PlacedBarCode, PlacedFinishing, SheetPlan};
@@ -55,9 +55,9 @@ pub enum Cause {
     ForcedBySignature,
 }
 
-/// A picture placed on a page or on the cover.
+/// A picture placed on a page or on a flat sheet.
 ///
-/// Coordinates are from the top left corner of the trimmed page (or of the trimmed flat cover).
+/// Coordinates are from the top left corner of the trimmed page or sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlacedPicture {
     /// The art's name.
@@ -89,7 +89,7 @@ pub enum WordStyle {
     Spine,
 }
 
-/// A block of words placed on a page or on the cover.
+/// A block of words placed on a page or on a flat sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlacedWords {
     /// Where it stands on the sheet. A turned block is set as wide as this is high and as high as
@@ -103,8 +103,6 @@ pub struct PlacedWords {
     pub paragraphs: Vec<String>,
     /// Ink.
     pub ink: crate::WordInk,
-    /// Turned by a quarter, as on a spine.
-    pub turned: bool,
     /// Which way it runs.
     pub reads: Reads,
 }
@@ -156,21 +154,6 @@ pub struct Plan {
     pub pages: Vec<Page>,
     /// The signatures that the pages are folded into, in order.
     pub sections: Vec<Section>,
-}
-
-/// The flat cover of a soft binding.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CoverPlan {
-    /// Trimmed flat sheet: back, spine, front.
-    pub trim: Size,
-    /// Spine width.
-    pub spine: Length,
-    /// Ground tint C, M, Y, K in percent, over sheet and bleed.
-    pub ground: [f64; 4],
-    /// Pictures.
-    pub pictures: Vec<PlacedPicture>,
-    /// Words.
-    pub words: Vec<PlacedWords>,
 }
 
 impl Format {

@@ -66,7 +66,6 @@ impl Layout<'_> {
                     heading: heading.clone(),
                     paragraphs: paragraphs.clone(),
                     ink: WordInk::Black,
-                    turned: false,
                     reads: Reads::Across,
                 });
                 if format.folios {
@@ -85,7 +84,6 @@ impl Layout<'_> {
                     heading: String::new(),
                     paragraphs: paragraphs.clone(),
                     ink: WordInk::Black,
-                    turned: false,
                     reads: Reads::Across,
                 })]
             }
@@ -242,7 +240,6 @@ impl Layout<'_> {
                 heading: String::new(),
                 paragraphs: vec![caption.to_owned()],
                 ink: WordInk::Black,
-                turned: false,
                 reads: Reads::Across,
             });
         }
@@ -399,7 +396,6 @@ fn title(book: &Book, side: Side) -> PlacedWords {
         heading: book.about.title.clone(),
         paragraphs: author(book),
         ink: WordInk::Black,
-        turned: false,
         reads: Reads::Across,
     }
 }

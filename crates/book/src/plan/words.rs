@@ -93,7 +93,6 @@ pub(super) fn folio(format: &Format, side: Side, number: u32) -> PlacedWords {
         heading: number.to_string(),
         paragraphs: Vec::new(),
         ink: WordInk::Black,
-        turned: false,
         reads: Reads::Across,
     }
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use book::drawing::Drawing;
 use book::object::Object;
-use book::plan::{CoverPlan, Plan, SheetPlan};
+use book::plan::{Plan, SheetPlan};
 use book::read;
 use proptest::prelude::*;
 
@@ -15,7 +15,6 @@ use crate::builder::{any_book, pixels};
 fn whole_way(text: &str) {
     if let Ok(book) = read(text) {
         let (plan, _) = Plan::lay_out(&book, &|_| Some(pixels(u32::MAX, 1)));
-        let _ = CoverPlan::lay_out(&book, &plan, &|_| Some(pixels(1, u32::MAX)));
         for picture in [pixels(1, u32::MAX), pixels(u32::MAX, 1)] {
             let _ = SheetPlan::lay_out_all(&book, &plan, &|_| Some(picture));
         }

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use book::plan::{Cause, CoverPlan, Page, Plan, ReaderPage, Side};
+use book::plan::{Cause, Page, Plan, ReaderPage, SheetPlan, Side};
 use book::{BindingKind, Treatment, read};
 use finding::{Finding, Severity};
 use measure::{Length, PixelSize, Rect, Size};
@@ -191,30 +191,6 @@ proptest! {
             }
         }
     }
-
-    #[test]
-    fn a_cover_has_its_parts_side_by_side(text in any_book(40), seed: u32) {
-        let mut text = text;
-        text.cover = "front = \"f.png\"\nback = \"b.png\"\nspine_words = \"Tide\"".to_owned();
-        let book = text.book();
-        let sizes = size_of(seed);
-        let (plan, _) = Plan::lay_out(&book, &sizes);
-        let (cover, _) = CoverPlan::lay_out(&book, &plan, &sizes);
-        prop_assert_eq!(cover.is_none(), book.binding.kind == BindingKind::SewnCase);
-        let Some(cover) = cover else { return Ok(()) };
-        prop_assert_eq!(cover.trim.width, book.format.trim.width * 2 + cover.spine);
-        let sheet = Rect::new(Length::ZERO, Length::ZERO, cover.trim.width, cover.trim.height);
-        let with_bleed = sheet.grown(book.format.bleed);
-        let [back, front] = [&cover.pictures[0], &cover.pictures[1]];
-        prop_assert_eq!(front.window.x - back.window.right(), cover.spine);
-        for picture in [back, front] {
-            prop_assert!(with_bleed.contains(picture.window));
-            prop_assert!(picture.frame.contains(picture.window));
-        }
-        for words in &cover.words {
-            prop_assert!(sheet.grown(-book.format.safe.min(Length::from_mm(1.0))).contains(words.rect));
-        }
-    }
 }
 
 fn codes(findings: &[Finding]) -> Vec<&'static str> {
@@ -366,50 +342,6 @@ fn an_empty_running_order_stops_the_book() {
 }
 
 #[test]
-fn a_spine_holds_words_from_five_millimetres_on() {
-    let cover = |pages: usize| {
-        let text = BookText {
-            cover: "spine_words = \"Tide\"".to_owned(),
-            ..BookText::default()
-        }
-        .blanks(pages);
-        let book = text.book();
-        let (plan, _) = Plan::lay_out(&book, &|_| None);
-        let (cover, findings) = CoverPlan::lay_out(&book, &plan, &|_| None);
-        (cover.unwrap(), findings)
-    };
-    let (thick, findings) = cover(80);
-    assert!(!codes(&findings).contains(&"book-spine-too-thin"));
-    let spine = thick.words.iter().find(|words| words.turned).unwrap();
-    // 40 leaves of 0.135 mm and two covers of 0.27 mm.
-    assert_eq!(thick.spine, Length::from_mm(5.94));
-    assert_eq!(spine.rect.x, Length::from_mm(251.0));
-    assert_eq!(spine.rect.width, Length::from_mm(3.94));
-    let (thin, findings) = cover(64);
-    assert!(codes(&findings).contains(&"book-spine-too-thin"));
-    assert!(thin.words.iter().all(|words| !words.turned));
-}
-
-#[test]
-fn words_on_a_ground_of_their_own_colour_are_said() {
-    let findings = |cover: &str| {
-        let text = BookText {
-            cover: cover.to_owned(),
-            ..BookText::default()
-        }
-        .blanks(4);
-        let book = text.book();
-        let (plan, _) = Plan::lay_out(&book, &|_| None);
-        codes(&CoverPlan::lay_out(&book, &plan, &|_| None).1)
-    };
-    let code = "book-cover-words-unseen";
-    assert!(findings("ink = \"paper\"").contains(&code));
-    assert!(findings("ground = \"0 0 0 90\"").contains(&code));
-    assert!(!findings("ink = \"paper\"\nground = \"80 40 0 20\"").contains(&code));
-    assert!(!findings("ground = \"0 0 60 0\"").contains(&code));
-}
-
-#[test]
 fn prose_stands_off_the_fold_and_lower_than_the_head() {
     let text = BookText::default()
         .page("t", "title", "")
@@ -441,7 +373,7 @@ fn findings_have_codes_of_their_own_and_something_to_do() {
     for text in &texts {
         let book = text.book();
         let (plan, mut findings) = Plan::lay_out(&book, &|_| None);
-        findings.extend(CoverPlan::lay_out(&book, &plan, &|_| None).1);
+        findings.extend(SheetPlan::lay_out_all(&book, &plan, &|_| None).1);
         for finding in &findings {
             assert!(finding.code.starts_with("book-"));
             assert!(finding.message.ends_with('.'), "{finding:?}");

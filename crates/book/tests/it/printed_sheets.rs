@@ -1,10 +1,11 @@
-//! Every printed sheet laid out: what a cover was before stays, and what must hold for all of them.
+//! Every printed sheet laid out: where things stand, what is left out and said, and what must hold
+//! for all of them.
 
-use book::object::{Allowance, FlatKind, FlatSheet};
-use book::plan::{CoverPlan, PlacedWords, Plan, Reads, SheetPlan, WordStyle};
-use book::{Book, read};
+use book::object::{Allowance, FlatKind, FlatSheet, Object};
+use book::plan::{PlacedWords, Plan, Reads, SheetPlan, WordStyle};
+use book::{BindingKind, Book, read};
 use finding::{Finding, Severity};
-use measure::{Length, PixelSize, Rect};
+use measure::{Length, PixelSize, Rect, Size};
 use proptest::prelude::*;
 
 use crate::builder::{BookText, any_book, any_object, pixels};
@@ -122,7 +123,11 @@ fn a_spine_reads_as_is_the_custom_of_its_market_or_as_is_said() {
         .text()
         .replace("[book]\n", &format!("[book]\nlanguage = \"{language}\"\n"));
         let (_, sheets, _) = sheets(&text);
-        let spine = sheets[0].words.iter().find(|words| words.turned).unwrap();
+        let spine = sheets[0]
+            .words
+            .iter()
+            .find(|words| words.reads.is_turned())
+            .unwrap();
         assert!(spine.reads.is_turned());
         spine.reads
     };
@@ -143,7 +148,7 @@ fn words_that_a_spine_cannot_hold_are_left_out_and_said() {
     let (_, sheets, findings) = self::sheets(&long.blanks(160).text());
     let finding = find(&findings, "book-spine-words-too-long");
     assert!(finding.measured.as_ref().unwrap().contains("mm"));
-    assert!(sheets[0].words.iter().all(|words| !words.turned));
+    assert!(sheets[0].words.iter().all(|words| !words.reads.is_turned()));
     let thin = BookText {
         cover: "spine_words = \"Tide\"".to_owned(),
         object: "[jacket]\nspine_words = \"Tide\"".to_owned(),
@@ -225,6 +230,54 @@ fn a_bar_code_without_room_or_on_a_dark_ground_is_said() {
     let old = "[book]\ntitle = \"T\"\nisbn = \"0-306-40615-2\"\n";
     let message = read(old).unwrap_err().to_string();
     assert!(message.contains("`isbn = \"978 0306406157\"`"), "{message}");
+}
+
+#[test]
+fn a_spine_holds_words_from_five_millimetres_on() {
+    let cover = |pages: usize| {
+        let text = BookText {
+            cover: "spine_words = \"Tide\"".to_owned(),
+            ..BookText::default()
+        }
+        .blanks(pages);
+        let book = text.book();
+        let (plan, _) = Plan::lay_out(&book, &|_| None);
+        let (sheets, findings) = SheetPlan::lay_out_all(&book, &plan, &|_| None);
+        (sheets.into_iter().next().unwrap(), findings)
+    };
+    let (thick, findings) = cover(80);
+    assert!(!codes(&findings).contains(&"book-spine-too-thin"));
+    let spine = thick
+        .words
+        .iter()
+        .find(|words| words.reads.is_turned())
+        .unwrap();
+    // 40 leaves of 0.135 mm and two covers of 0.27 mm.
+    assert_eq!(thick.spine(), Length::from_mm(5.94));
+    assert_eq!(spine.rect.x, Length::from_mm(251.0));
+    assert_eq!(spine.rect.width, Length::from_mm(3.94));
+    let (thin, findings) = cover(64);
+    assert!(codes(&findings).contains(&"book-spine-too-thin"));
+    assert!(thin.words.iter().all(|words| !words.reads.is_turned()));
+}
+
+#[test]
+fn words_on_a_ground_of_their_own_colour_are_said() {
+    let findings = |cover: &str| {
+        let text = BookText {
+            cover: cover.to_owned(),
+            ..BookText::default()
+        }
+        .blanks(4);
+        let book = text.book();
+        let (plan, _) = Plan::lay_out(&book, &|_| None);
+        codes(&SheetPlan::lay_out_all(&book, &plan, &|_| None).1)
+    };
+    let code = "book-cover-words-unseen";
+    assert!(findings("ink = \"paper\"").contains(&code));
+    assert!(findings("ground = \"0 0 0 90\"").contains(&code));
+    assert!(!findings("ink = \"paper\"\nground = \"80 40 0 20\"").contains(&code));
+    assert!(!findings("ground = \"0 0 60 0\"").contains(&code));
 }
 
 const FOIL: &str = "[[finishing]]\nname = \"title foil\"\nprocess = \"foil\"\n";
@@ -577,7 +630,6 @@ proptest! {
                     "{words:?}"
                 );
                 prop_assert_eq!(sheet.in_the_way(words.rect), vec![]);
-                prop_assert_eq!(words.turned, words.reads.is_turned());
                 if let Some(bars) = bars {
                     prop_assert!(bars.white.unwrap_or(bars.rect).shared(words.rect).is_none());
                 }
@@ -597,31 +649,37 @@ proptest! {
     }
 
     #[test]
-    fn a_soft_cover_without_flaps_stands_as_it_did(
-        mut text in any_book(40), seed: u32, parts in prop::array::uniform5(any::<bool>()),
+    fn a_soft_cover_without_flaps_has_its_parts_side_by_side(
+        mut text in any_book(40), seed: u32,
     ) {
-        let [front, back, spine, words, ink] = parts;
-        let line = |there: bool, line: &str| if there { line.to_owned() } else { String::new() };
-        text.cover = [
-            line(front, "front = \"f.png\""),
-            line(back, "back = \"b.png\""),
-            line(spine, "spine_words = \"Tide\""),
-            line(!words, "front_words = false"),
-            line(ink, "ink = \"paper\"\nground = \"10 20 30 40\""),
-        ]
-        .join("\n");
+        text.cover = "front = \"f.png\"\nback = \"b.png\"\nspine_words = \"Tide\"".to_owned();
         let book = text.book();
+        prop_assume!(book.binding.kind != BindingKind::SewnCase);
         let sizes = size_of(seed);
         let (plan, _) = Plan::lay_out(&book, &sizes);
-        let (cover, before) = CoverPlan::lay_out(&book, &plan, &sizes);
-        let Some(cover) = cover else { return Ok(()) };
-        let (sheets, after) = SheetPlan::lay_out_all(&book, &plan, &sizes);
-        let [sheet] = &sheets[..] else { panic!("{sheets:?}") };
-        prop_assert_eq!(sheet.flat.trim, cover.trim);
-        prop_assert_eq!(sheet.spine(), cover.spine);
-        prop_assert_eq!(sheet.ground, cover.ground);
-        prop_assert_eq!(&sheet.pictures, &cover.pictures);
-        prop_assert_eq!(&sheet.words, &cover.words);
-        prop_assert_eq!(codes(&after), codes(&before));
+        let (sheets, findings) = SheetPlan::lay_out_all(&book, &plan, &sizes);
+        let [cover] = &sheets[..] else { panic!("{sheets:?}") };
+        let spine = Object::of(&book, &plan).spine;
+        let Size { width, height } = book.format.trim;
+        let bleed = book.format.bleed;
+        prop_assert_eq!(cover.flat.trim, Size { width: width * 2 + spine, height });
+        prop_assert_eq!(cover.spine(), spine);
+        let [back, front] = &cover.pictures[..] else { panic!() };
+        let high = height + bleed * 2;
+        prop_assert_eq!(back.window, Rect::new(-bleed, -bleed, width + bleed, high));
+        prop_assert_eq!(front.window, Rect::new(width + spine, -bleed, width + bleed, high));
+        let clear = book.format.safe.max(Length::from_mm(12.0).min(width / 10));
+        let title = Rect::new(width + spine, Length::ZERO, width, height).grown(-clear);
+        prop_assert_eq!(cover.words[0].rect, title);
+        let thick = spine >= Length::from_mm(5.0);
+        prop_assert_eq!(codes(&findings).contains(&"book-spine-too-thin"), !thick);
+        if thick {
+            let edge = Length::from_mm(1.0);
+            let off = book.format.safe.max(height / 18);
+            prop_assert_eq!(
+                cover.words[1].rect,
+                Rect::new(width + edge, off, spine - edge * 2, height - off * 2)
+            );
+        }
     }
 }

@@ -4,7 +4,7 @@
 //! `tables/case_and_wrap_examples.csv`; its last column names the sources.
 
 use book::object::{Allowance, Basis, FlatKind, FlatSheet, Fold, Object};
-use book::plan::{CoverPlan, Plan};
+use book::plan::Plan;
 use measure::{Length, Mass};
 use proptest::prelude::*;
 
@@ -278,7 +278,6 @@ fn cautions_name_what_is_too_thin_too_thick_and_too_heavy() {
     assert!(!codes(&case(64)).contains(&"book-heavy"));
     let wide = made("sewn soft", "A5", SILK, 64, "[flaps]\nwidth = \"150mm\"");
     assert!(codes(&wide).contains(&"book-flap-too-wide"));
-    assert!(codes(&wide).contains(&"book-cover-without-flaps"));
     let high = made(
         "sewn case",
         "A5",
@@ -376,30 +375,6 @@ proptest! {
         prop_assert_eq!(object.parts.iter().map(|part| part.mass).sum::<Mass>(), object.copy);
         for part in &object.parts {
             prop_assert!(part.mass >= Mass::ZERO, "{part:?}");
-        }
-    }
-
-    #[test]
-    fn the_cover_plan_and_the_flat_cover_agree(mut text in any_book(20), made in any_object()) {
-        text.object = made;
-        text.cover = "spine_words = \"Tide\"".to_owned();
-        let book = text.book();
-        let (plan, _) = Plan::lay_out(&book, &|_| None);
-        let (cover, _) = CoverPlan::lay_out(&book, &plan, &|_| None);
-        let object = Object::of(&book, &plan);
-        let flat = object.flat(FlatKind::SoftCover);
-        prop_assert_eq!(cover.is_some(), flat.is_some());
-        if let (Some(cover), Some(flat)) = (cover, flat) {
-            prop_assert_eq!(cover.spine, object.spine);
-            if book.object.flaps.is_none() {
-                prop_assert_eq!(cover.trim, flat.trim);
-                for words in &cover.words {
-                    prop_assert!(
-                        flat.no_go.iter().all(|no_go| no_go.rect.shared(words.rect).is_none())
-                            || !words.turned
-                    );
-                }
-            }
         }
     }
 }

@@ -61,7 +61,6 @@ impl Writer<'_> {
             heading,
             paragraphs,
             ink: self.dress.ink,
-            turned: false,
             reads: Reads::Across,
         })
     }
@@ -103,7 +102,6 @@ impl Writer<'_> {
             heading: String::new(),
             paragraphs: paragraphs.to_vec(),
             ink: self.dress.ink,
-            turned: false,
             reads: Reads::Across,
         })
     }
@@ -206,7 +204,6 @@ impl Writer<'_> {
             heading: words.clone(),
             paragraphs: Vec::new(),
             ink: self.dress.ink,
-            turned: true,
             reads: match self.book.spine_reads(self.dress) {
                 SpineReads::Down => Reads::Down,
                 SpineReads::Up => Reads::Up,
