@@ -24,7 +24,7 @@ pub fn object(desk: &Desk) -> Result<Outcome, DeskError> {
 pub fn drawing(desk: &Desk, file: &Path) -> Result<Outcome, DeskError> {
     let snapshot = desk.snapshot()?;
     let object = &snapshot.object;
-    let drawing = Drawing::whole(&snapshot.book, object);
+    let drawing = Drawing::whole_of(&snapshot.book, object, &snapshot.sheets);
     desk::write_new(file, drawing.svg().as_bytes())?;
     let text = format!(
         "Wrote {}: {} and a section through the book, at true size.",
