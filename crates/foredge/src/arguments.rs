@@ -1,11 +1,15 @@
 //! What may be written on the command line. Everything is checked here; what leaves is values of
 //! the domain.
 
+mod measured;
+
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 use desk::View;
 use measure::Size;
+
+pub use measured::{Dummy, Shelf, Template, Tools};
 
 /// The production department for one person's art book: from a folder of finished art to files
 /// that a press can print.
@@ -32,7 +36,7 @@ pub struct Arguments {
 pub enum Command {
     /// Make a book folder from a folder of art, with a first running order.
     New(New),
-    /// Draw the art of a demonstration book, make its folder, and take it to press files.
+    /// Draw the art of a demonstration book, bind it in three ways, and take each to press files.
     Demo {
         /// Folder to make; must not exist yet, or be empty.
         dir: PathBuf,
@@ -75,7 +79,7 @@ pub enum Command {
         #[command(subcommand)]
         step: Option<ProofStep>,
     },
-    /// Write the press files: the interior, the cover of a soft binding, and a manifest.
+    /// Write the press files: the interior, every printed sheet around it, and a manifest.
     Press,
     /// Hold a press file against the book and the standard; any PDF, made here or elsewhere.
     Check {
@@ -161,6 +165,18 @@ pub enum ObjectMake {
         /// The SVG file to write.
         file: PathBuf,
     },
+    /// Foil, varnish and blind stamps: each plate held against the finest line and gap that its
+    /// process holds, and every place that fails.
+    Finishings,
+    /// From a book on the shelf to the paper it must be made of: measure its pages, its block and its
+    /// mass. Without figures, lists what was measured.
+    Shelf(Shelf),
+    /// Enter what the bindery's blank dummy measures: foretold against measured, and what that
+    /// teaches of paper and boards. Without figures, lists what was measured.
+    Dummy(Dummy),
+    /// Lay the printer's template over a sheet: every difference in millimetres, and which side to
+    /// believe. Without a sheet, lists those that were read.
+    Template(Template),
 }
 
 /// A change of how the book is printed, or a look at what it does.

@@ -4,7 +4,9 @@ mod art;
 mod check;
 mod colour;
 mod edit;
+mod finishings;
 mod make;
+mod measured;
 mod object;
 mod pages;
 mod press;
@@ -36,6 +38,18 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
         Command::Object {
             make: Some(ObjectMake::Drawing { file }),
         } => object::drawing(&open()?, &file),
+        Command::Object {
+            make: Some(ObjectMake::Finishings),
+        } => finishings::show(&open()?),
+        Command::Object {
+            make: Some(ObjectMake::Shelf(shelf)),
+        } => measured::shelf(&open()?, &shelf),
+        Command::Object {
+            make: Some(ObjectMake::Dummy(dummy)),
+        } => measured::dummy(&open()?, &dummy),
+        Command::Object {
+            make: Some(ObjectMake::Template(template)),
+        } => measured::template(&open()?, &template),
         Command::Set { key, value } => edit::set(&open()?, key, value),
         Command::Colour { change: None } => colour::show(&open()?),
         Command::Colour {

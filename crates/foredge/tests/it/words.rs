@@ -277,6 +277,61 @@ fn what_is_no_measurement() {
 }
 
 #[test]
+fn what_is_measured_by_hand() {
+    let folder = book();
+    holds(
+        "measured",
+        folder.path(),
+        &[
+            &["object", "shelf"],
+            &[
+                "object",
+                "shelf",
+                "--name",
+                "Dunes",
+                "--kind",
+                "glued soft",
+                "--width",
+                "250mm",
+                "--height",
+                "300mm",
+                "--block",
+                "12.96mm",
+                "--pages",
+                "192",
+                "--mass",
+                "1126 g",
+                "--weighed",
+                "cover=46 g",
+            ],
+            &["object", "shelf", "--take", "1"],
+            &["undo"],
+            &["object", "shelf", "--kind", "sewn case", "--width", "8.5in"],
+            &[
+                "object", "dummy", "--pages", "160", "--block", "11.2mm", "--spine", "11.9mm",
+                "--gauge", "0.05mm", "--mass", "52 g",
+            ],
+            &["object", "dummy", "--accept", "1"],
+            &["object", "dummy", "--accept", "1"],
+            &["object", "dummy", "--block", "heavy"],
+            &["object", "template", "cover"],
+            &[
+                "object",
+                "template",
+                "cover",
+                "height=80mm",
+                "bleed=5mm",
+                "hinge=8mm",
+            ],
+            &["object", "template", "cover", "height=80mm", "bleed=5mm"],
+            &["object", "template", "--accept", "1"],
+            &["object", "template", "jacket", "flap=80mm"],
+            &["object", "template"],
+        ],
+    );
+}
+
+#[test]
 fn help() {
     let folder = book();
     holds(

@@ -209,15 +209,22 @@ impl Matched {
             .map(ToString::to_string)
             .collect();
         let length = high.theirs - low.theirs;
-        let ours = high.ours - low.ours;
-        // Only a difference is doubtful; what agrees agrees.
-        let doubt = (!near.is_empty() && (length - ours).abs() > SAME).then(|| {
+        // Where everything agrees, other lines are other lines.
+        let doubt = (!near.is_empty() && !self.agrees()).then(|| {
             format!(
                 "other lines stand near its ends, {} from the edge of the template's page",
                 near.join(" and ")
             )
         });
         Some((length, doubt))
+    }
+
+    /// Whether every gap is as ours is.
+    fn agrees(&self) -> bool {
+        self.pairs.windows(2).all(|pair| {
+            let gap = |of: fn(&Pair) -> Length| of(&pair[1]) - of(&pair[0]);
+            (gap(|pair| pair.theirs) - gap(|pair| pair.ours)).abs() <= SAME
+        })
     }
 
     /// How far theirs must be moved to lie on ours: so that the sheets lie with their middles on
