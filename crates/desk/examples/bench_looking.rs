@@ -38,7 +38,7 @@ fn run() -> Result<(), Box<dyn Error>> {
     };
     let page = ReaderPage(page);
     let desk = Desk::open(&folder)?;
-    let size = desk.page_size(page)?;
+    let size = desk.sheet_size(page)?;
     let against = format!("page of {size}");
 
     let first = timed(|| desk.tile(page, View::Print, 2, 0, 0).map(drop))?;

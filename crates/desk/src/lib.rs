@@ -50,7 +50,7 @@ mod unit;
 
 pub use book::edit::Edit;
 pub use checking::check_alone;
-pub use demo_book::demo;
+pub use demo_book::{demo, demo_bindings};
 pub use digest::Digest;
 pub use error::DeskError;
 pub use files::write_new;
@@ -67,7 +67,6 @@ use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use book::plan::ReaderPage;
 use measure::PixelSize;
 
 use inks::Inks;
@@ -323,52 +322,6 @@ impl Desk {
         y: u32,
     ) -> Result<Option<Sample>, DeskError> {
         preview::under(self, sheet.into(), x, y)
-    }
-
-    /// Size in pixels of a page; see [`Desk::sheet_size`].
-    ///
-    /// # Errors
-    /// As [`Desk::sheet_size`].
-    pub fn page_size(&self, page: ReaderPage) -> Result<PixelSize, DeskError> {
-        self.sheet_size(page)
-    }
-
-    /// The trimmed page; see [`Desk::sheet_trim`].
-    ///
-    /// # Errors
-    /// As [`Desk::sheet_size`].
-    pub fn page_trim(&self, page: ReaderPage) -> Result<[u32; 4], DeskError> {
-        self.sheet_trim(page)
-    }
-
-    /// Size in pixels of the soft cover; see [`Desk::sheet_size`].
-    ///
-    /// # Errors
-    /// As [`Desk::sheet_size`].
-    pub fn cover_size(&self) -> Result<PixelSize, DeskError> {
-        self.sheet_size(SheetName::COVER)
-    }
-
-    /// A tile of the soft cover, like [`Desk::tile`].
-    ///
-    /// # Errors
-    /// As [`Desk::tile`].
-    pub fn cover_tile(
-        &self,
-        view: View,
-        level: u8,
-        column: u32,
-        row: u32,
-    ) -> Result<(&'static str, Arc<[u8]>), DeskError> {
-        self.tile(SheetName::COVER, view, level, column, row)
-    }
-
-    /// The colour of a place of the soft cover, like [`Desk::under`].
-    ///
-    /// # Errors
-    /// As [`Desk::tile`].
-    pub fn cover_under(&self, x: u32, y: u32) -> Result<Option<Sample>, DeskError> {
-        self.under(SheetName::COVER, x, y)
     }
 
     /// All finishings, in the order of the book file: each plate held against its process. What was

@@ -19,6 +19,7 @@ use self::last_file::LastFile;
 pub(crate) use self::plan::{ArtFile, Plan, Unit};
 use self::sheet::{MadeImage, make_unit, overflow_finding, write_sheet};
 pub(crate) use self::sheet::{decode, set_words};
+use crate::bar_code;
 use crate::conveyor::{self, Load};
 use crate::digest::{Digest, DigestingWriter};
 use crate::files::{self, Lock, Unfinished};
@@ -201,6 +202,7 @@ impl FileJob<'_> {
                     }
                     let number = pages.len() as u32 + 1;
                     findings.extend(made.findings(self.kind, number));
+                    findings.extend(bar_code::ground_findings(plan, sheet)?);
                     rendered += u32::from(made.pictures.iter().any(MadeImage::is_new));
                     let beside = beside(plan, unit, sheet).map_err(failed)?;
                     pages.push(
@@ -253,6 +255,7 @@ fn known_findings(plan: &Plan<'_>, job: &FileJob<'_>) -> Result<Vec<Finding>, De
             let (_, overflow) = set_words(plan, sheet, &unit.place_of(index))?;
             let number = unit.first + index as u32;
             findings.extend(overflow_finding(job.kind, number, overflow));
+            findings.extend(bar_code::ground_findings(plan, sheet)?);
         }
         for stamp in &unit.stamps {
             findings.extend(stamp.findings(&stamp.judged(plan.desk)));

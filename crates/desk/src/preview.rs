@@ -16,8 +16,9 @@ use std::collections::VecDeque;
 use std::sync::{Arc, Mutex};
 
 use art::Picture;
+use book::object::FlatKind;
 use colour::{PaperView, SoftProof};
-use measure::PixelSize;
+use measure::{PixelSize, Rect};
 use rayon::prelude::*;
 
 use self::kept::{Bytes, Gate, Kept};
@@ -472,6 +473,38 @@ impl Painter {
             });
         out
     }
+}
+
+/// The inks that ground and pictures put under a part of a sheet, as in the press file: C, M, Y, K by
+/// pixel.
+pub(crate) fn inks_under(
+    plan: &Plan<'_>,
+    kind: FlatKind,
+    rect: Rect,
+) -> Result<(PixelSize, Vec<u8>), DeskError> {
+    let snapshot = &plan.standing.snapshot;
+    let name = SheetName::Flat(kind);
+    let (sheet, _) = find(snapshot, name)?;
+    let Area { grid, pixels } = Area::of(&sheet, snapshot)?;
+    let Some(pixels) = grid.snapped(rect).shared(pixels) else {
+        return Ok((
+            PixelSize {
+                width: 0,
+                height: 0,
+            },
+            Vec::new(),
+        ));
+    };
+    let maker = Maker {
+        desk: plan.desk,
+        plan,
+        inks: plan.inks,
+        name,
+        area: Area { grid, pixels },
+        detail: Detail::Full,
+    };
+    let raster = maker.under_words(Layer::Ink)?;
+    Ok((raster.size, raster.bytes))
 }
 
 /// The pixels of a sheet.

@@ -98,10 +98,8 @@ fn art_stage(desk: &Desk, standing: &Standing, inks: &Inks) -> Result<Stage, Des
 
 fn order_stage(standing: &Standing) -> Stage {
     let snapshot = &standing.snapshot;
-    let stop = snapshot
-        .findings
-        .iter()
-        .find(|finding| finding.severity == Severity::Stop);
+    let mut of_pages = snapshot.findings.iter().take(standing.of_pages);
+    let stop = of_pages.find(|finding| finding.severity == Severity::Stop);
     let sections = counted(snapshot.plan.sections.len(), "signature");
     let pages = counted(snapshot.plan.pages.len(), "page");
     match stop {
@@ -121,6 +119,19 @@ fn order_stage(standing: &Standing) -> Stage {
 }
 
 fn object_stage(standing: &Standing) -> Stage {
+    let mut around = standing.snapshot.findings.iter().skip(standing.of_pages);
+    // Missing art is told by the stages of the files that wait for it.
+    let stop = around.find(|finding| {
+        finding.severity == Severity::Stop && !finding.code.starts_with("book-art-")
+    });
+    if let Some(finding) = stop {
+        return Stage {
+            name: "object".to_owned(),
+            state: StageState::Blocked,
+            because: finding.message.clone(),
+            next: finding.hint.clone(),
+        };
+    }
     let object = &standing.snapshot.object;
     let assumed = match object.assumed.first() {
         Some(first) => format!(" {first}"),

@@ -94,6 +94,20 @@ pub(super) struct Maker<'a> {
 impl Maker<'_> {
     pub(super) fn make(&self, layer: Layer) -> Result<Raster, DeskError> {
         let (sheet, _) = find(&self.plan.standing.snapshot, self.name)?;
+        let mut raster = self.under_words(layer)?;
+        for (rect, tint) in sheet.tints() {
+            let ink = tint.0.map(|part| (part * 255.0).round() as u8);
+            let value = self.in_layer(layer, ink)?;
+            lay_tint(&mut raster.bytes, &value, rect, &self.area);
+        }
+        let words = self.words(&sheet)?;
+        lay_words(&mut raster.bytes, layer, &words, &self.area);
+        Ok(raster)
+    }
+
+    /// The ground and the pictures alone.
+    pub(super) fn under_words(&self, layer: Layer) -> Result<Raster, DeskError> {
+        let (sheet, _) = find(&self.plan.standing.snapshot, self.name)?;
         let size = self.area.pixels.size();
         let ground = sheet.ground.map_or([0; 4], |ground| {
             ground.map(|ink| (ink * 2.55).round() as u8)
@@ -114,13 +128,6 @@ impl Maker<'_> {
                 layer.channels(),
             );
         }
-        for (rect, tint) in sheet.tints() {
-            let ink = tint.0.map(|part| (part * 255.0).round() as u8);
-            let value = self.in_layer(layer, ink)?;
-            lay_tint(&mut bytes, &value, rect, &self.area);
-        }
-        let words = self.words(&sheet)?;
-        lay_words(&mut bytes, layer, &words, &self.area);
         Ok(Raster { size, layer, bytes })
     }
 

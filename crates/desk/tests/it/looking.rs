@@ -1,5 +1,5 @@
 use desk::book::plan::ReaderPage;
-use desk::{Desk, View};
+use desk::{Desk, SheetName, View};
 
 use crate::shelf;
 
@@ -21,15 +21,15 @@ fn a_page_is_shown_with_its_bleed_at_press_resolution() {
     let folder = shelf::folder();
     let desk = shelf::open(&folder);
     // 2 × 3 inches at 150 ppi, and 3 mm = 17.7 pixels of bleed around, snapped outward.
-    let size = desk.page_size(LEFT).unwrap();
+    let size = desk.sheet_size(LEFT).unwrap();
     assert_eq!((size.width, size.height), (336, 486));
-    assert_eq!(desk.page_trim(LEFT).unwrap(), [18, 18, 300, 450]);
+    assert_eq!(desk.sheet_trim(LEFT).unwrap(), [18, 18, 300, 450]);
     let (width, height, _) = pixels(&desk, LEFT, View::Screen);
     assert_eq!((width, height), (336, 486));
     assert!(desk.tile(LEFT, View::Screen, 0, 1, 0).is_err());
     assert!(desk.tile(LEFT, View::Screen, 1, 0, 0).is_err());
-    assert!(desk.page_size(ReaderPage(0)).is_err());
-    assert!(desk.page_size(ReaderPage(99)).is_err());
+    assert!(desk.sheet_size(ReaderPage(0)).is_err());
+    assert!(desk.sheet_size(ReaderPage(99)).is_err());
 }
 
 #[test]
@@ -74,13 +74,13 @@ fn the_two_halves_of_a_spread_meet_in_the_view() {
     let folder = shelf::folder();
     let desk = shelf::open(&folder);
     let right = ReaderPage(3);
-    let size = desk.page_size(LEFT).unwrap();
-    let trim = desk.page_trim(LEFT).unwrap();
+    let size = desk.sheet_size(LEFT).unwrap();
+    let trim = desk.sheet_trim(LEFT).unwrap();
     let fold = trim[0] + trim[2];
     for y in (trim[1]..size.height - trim[1]).step_by(40) {
         let before = desk.under(LEFT, fold - 1, y).unwrap().unwrap().rgb;
         let after = desk
-            .under(right, desk.page_trim(right).unwrap()[0], y)
+            .under(right, desk.sheet_trim(right).unwrap()[0], y)
             .unwrap()
             .unwrap()
             .rgb;
@@ -93,12 +93,12 @@ fn the_two_halves_of_a_spread_meet_in_the_view() {
 fn the_cover_is_shown_flat() {
     let folder = shelf::folder();
     let desk = shelf::open(&folder);
-    let size = desk.cover_size().unwrap();
+    let size = desk.sheet_size(SheetName::COVER).unwrap();
     // Two pages of 2 inches and the bleed; the spine of a few leaves is thin.
     assert!(size.width >= 636 && size.width < 656, "{size}");
-    desk.cover_tile(View::Print, 0, 0, 0).unwrap();
+    desk.tile(SheetName::COVER, View::Print, 0, 0, 0).unwrap();
     folder.put("book.toml", shelf::text().bound("sewn case").text());
-    assert!(desk.cover_size().is_err());
+    assert!(desk.sheet_size(SheetName::COVER).is_err());
 }
 
 #[test]

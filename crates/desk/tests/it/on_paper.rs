@@ -191,7 +191,7 @@ fn the_preview_in_print_is_the_ink_of_the_press_file() {
     // A picture on one page: to the byte.
     let made = interior(&folder);
     let (_, width, ink) = made.iter().find(|(page, ..)| *page == 4).unwrap();
-    let size = desk.page_size(ReaderPage(4)).unwrap();
+    let size = desk.sheet_size(ReaderPage(4)).unwrap();
     assert_eq!(size.width as usize, *width);
     for y in (0..size.height).step_by(7) {
         for x in 0..size.width {
@@ -202,7 +202,7 @@ fn the_preview_in_print_is_the_ink_of_the_press_file() {
     }
     // A half of a spread, brought to pixels by itself: within two steps, at the fold too.
     let (_, width, ink) = made.iter().find(|(page, ..)| *page == 2).unwrap();
-    let height = desk.page_size(LEFT).unwrap().height as usize;
+    let height = desk.sheet_size(LEFT).unwrap().height as usize;
     let rows = ink.len() / 4 / width;
     assert_eq!(rows, height);
     for y in (0..rows).step_by(11) {
@@ -306,7 +306,7 @@ fn the_number_under_the_pointer_tells_art_and_print() {
     assert!((off - sample.delta_e).abs() < 1e-9);
     let ink: f64 = sample.cmyk.iter().map(|&ink| f64::from(ink) / 2.55).sum();
     assert!((ink - sample.ink_percent).abs() < 1e-9);
-    assert!(desk.cover_under(0, 0).unwrap().is_some());
+    assert!(desk.under(SheetName::COVER, 0, 0).unwrap().is_some());
 }
 
 #[test]
@@ -318,7 +318,7 @@ fn a_trial_shows_what_the_recipe_would_print() {
         pixels(&desk.trial(LEFT, figures, piece, View::Print, 400).unwrap())
     };
     let (width, height, none) = trial(&Compensation::NONE, None);
-    let size = desk.page_size(LEFT).unwrap();
+    let size = desk.sheet_size(LEFT).unwrap();
     assert!((396..=400).contains(&height));
     assert!(
         (f64::from(width) / f64::from(height) - f64::from(size.width) / f64::from(size.height))

@@ -385,3 +385,52 @@ fn every_sheet_can_be_looked_at_and_the_bar_code_is_black_alone_on_bare_paper() 
     let ground = under(white.x.mm() - 3.0, white.y.mm() + 1.0);
     assert_eq!(ground, [0, 153, 153, 0]);
 }
+
+#[test]
+fn a_bar_code_on_a_dark_picture_must_not_go_to_print() {
+    let codes = |white: bool, back: &str| {
+        let text = text("glued soft")
+            .section(&format!("[cover]\nback = \"{back}\""))
+            .section(&format!(
+                "[barcode]\nmagnification = \"80%\"\nwhite = {white}"
+            ));
+        let folder = folder(&text)
+            .with(
+                "art/night.png",
+                testkit::png(900, 1250, |_, _| [10, 20, 60]),
+            )
+            .with(
+                "art/day.png",
+                testkit::png(900, 1250, |_, _| [255, 250, 235]),
+            );
+        folder.put("book.toml", with_isbn(&text));
+        let desk = shelf::open(&folder);
+        let codes = |report: PressReport| -> Vec<&str> {
+            let codes = report.findings.into_iter().map(|finding| finding.code);
+            codes.filter(|code| code.starts_with("press-bar")).collect()
+        };
+        let first = codes(desk.press(&Quiet).unwrap());
+        // The same is said of a file that is taken over as it is.
+        assert_eq!(codes(desk.press(&Quiet).unwrap()), first);
+        first
+    };
+    assert_eq!(codes(false, "night.png"), ["press-bar-code-ground-dark"]);
+    assert!(codes(false, "day.png").is_empty());
+    assert!(codes(true, "night.png").is_empty());
+}
+
+#[test]
+fn what_stands_in_the_way_of_a_sheet_is_told_by_the_object() {
+    let nowhere = FOIL.replace("on = \"jacket\"", "on = \"band\"");
+    let folder = folder(&text("sewn case").section(&nowhere));
+    let desk = shelf::open(&folder);
+    let (state, because) = stage(&desk, "object");
+    assert_eq!(state, StageState::Blocked);
+    assert!(because.contains("`star` is for the band"), "{because}");
+    assert_eq!(stage(&desk, "running order").0, StageState::Fresh);
+    let view = desk.finishings().unwrap().remove(0);
+    assert_eq!(view.sheet, None);
+    assert!(view.trouble.unwrap().contains("the book has none"));
+    assert!(desk.plate_picture("star", 100).is_err());
+    assert!(desk.plate_picture("moon", 100).is_err());
+}
