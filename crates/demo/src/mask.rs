@@ -9,11 +9,13 @@ use crate::noise::Dice;
 use crate::pieces::MOON;
 use crate::words::Binding;
 
-/// Pixels of the picture to a millimetre: more than four across the finest line of a varnish.
-const PER_MM: u32 = 16;
+/// Pixels of the picture to a millimetre: over 600 to the inch, so that edges show no steps.
+const PER_MM: u32 = 24;
 /// The front of the soft book, and what its picture runs over the trim, in mm.
 const FRONT: (u32, u32) = (250, 300);
 const BLEED: f32 = 3.0;
+/// The picture of the front, in mm of its own.
+const PICTURE: (f32, f32) = (256.0, 305.947);
 /// The rails, and the line where the water begins, on the picture of the front.
 const RAILS: f32 = 187.0;
 const SHORE: f32 = 229.0;
@@ -23,7 +25,10 @@ impl Binding {
     pub fn masks(self) -> Vec<(&'static str, Vec<u8>)> {
         match self {
             Self::Soft => vec![("masks/moon.png", moon())],
-            Self::Case => vec![("masks/viaduct.svg", viaduct().into_bytes())],
+            Self::Case => vec![
+                ("masks/moonlight.svg", moonlight().into_bytes()),
+                ("masks/viaduct.svg", viaduct().into_bytes()),
+            ],
             Self::Zine => Vec::new(),
         }
     }
@@ -43,9 +48,9 @@ impl Glint {
     }
 }
 
-/// The moon above the rails, and its broken reflection, where they are on the front's picture.
-fn moon() -> Vec<u8> {
-    let (x, y, radius) = MOON;
+/// The broken reflection of the moon, on the front's picture.
+fn glints() -> Vec<Glint> {
+    let (x, _, radius) = MOON;
     let mut dice = Dice::new(17);
     let mut glints = Vec::new();
     for row in 0..11_u8 {
@@ -65,6 +70,13 @@ fn moon() -> Vec<u8> {
             from = to + dice.between(4.0, 9.0);
         }
     }
+    glints
+}
+
+/// The moon above the rails, and its broken reflection.
+fn moon() -> Vec<u8> {
+    let (x, y, radius) = MOON;
+    let glints = glints();
     let (width, height) = (FRONT.0 * PER_MM, FRONT.1 * PER_MM);
     let mm = |pixel: u32| (pixel as f32 + 0.5) / PER_MM as f32 + BLEED;
     let mut pixels = Vec::with_capacity((width * height) as usize);
@@ -90,6 +102,43 @@ fn moon() -> Vec<u8> {
         Encoding::Png,
         Profile::None,
     )
+}
+
+/// The rim of the moon above the rails, and its reflection, for the front of the jacket. That is
+/// 259.486 mm wide and 306.243 mm high, and its picture runs over the trim at head and foot, so that
+/// it is a little larger there than on the soft book.
+fn moonlight() -> String {
+    let (width, height) = (259.486, 306.243);
+    let scale = (height + 2.0 * BLEED) / PICTURE.1;
+    let left = (PICTURE.0 * scale - width) / 2.0;
+    let (x, y, radius) = MOON;
+    let below = RAILS - y - 2.0;
+    let half = (radius * radius - below * below).sqrt();
+    let mut svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
+         viewBox=\"0 0 {width} {height}\">\n\
+         <title>The rim of the moon and its light on the water: dark is foil</title>\n\
+         <g transform=\"translate({:.3} {:.3}) scale({scale:.5})\" fill=\"none\" stroke=\"#000\" \
+         stroke-linecap=\"round\">\n\
+         <path stroke-width=\"1.6\" d=\"M{:.2} {foot:.2}A{radius} {radius} 0 1 1 {:.2} {foot:.2}\"/>\n",
+        -left,
+        -BLEED,
+        x - half,
+        x + half,
+        foot = y + below,
+    );
+    for glint in glints() {
+        let _ = writeln!(
+            svg,
+            "<path stroke-width=\"{:.2}\" d=\"M{:.2} {:.2}H{:.2}\"/>",
+            glint.radius * 2.0,
+            glint.from,
+            glint.y,
+            glint.to
+        );
+    }
+    svg.push_str("</g>\n</svg>\n");
+    svg
 }
 
 /// The front of the case: board 247 mm wide and 306 mm high.

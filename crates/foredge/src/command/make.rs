@@ -1,7 +1,9 @@
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use desk::{Desk, DeskError, NewBook};
-use serde_json::json;
+use desk::finding::{Finding, Severity, worst};
+use desk::press::CheckReport;
+use desk::{ArtReport, Desk, DeskError, NewBook, PressReport};
+use serde_json::{Value, json};
 
 use super::{art, check, press};
 use crate::arguments::New;
@@ -45,56 +47,119 @@ pub fn new(new: &New) -> Result<Outcome, DeskError> {
         )))
 }
 
-/// Makes the demonstration book and takes it all the way.
+/// A demonstration book with what came of it.
+struct Made {
+    desk: Desk,
+    judged: ArtReport,
+    pressed: PressReport,
+    checked: Vec<(PathBuf, CheckReport)>,
+}
+
+impl Made {
+    /// Takes a book all the way.
+    fn of(desk: Desk, watch: &Terminal) -> Result<Self, DeskError> {
+        let judged = desk.judge(watch)?;
+        let pressed = desk.press(watch)?;
+        let mut checked = Vec::new();
+        for file in &pressed.files {
+            checked.push((file.clone(), desk.check(file, watch)?));
+        }
+        Ok(Self {
+            desk,
+            judged,
+            pressed,
+            checked,
+        })
+    }
+
+    fn stops(&self) -> bool {
+        let stop = |findings: &[Finding]| worst(findings) == Some(Severity::Stop);
+        stop(&self.judged.findings)
+            || stop(&self.pressed.findings)
+            || self
+                .checked
+                .iter()
+                .any(|(_, report)| stop(&report.findings))
+    }
+
+    /// A line for the pages and a line for each press file that was checked.
+    fn lines(&self) -> Result<Vec<String>, DeskError> {
+        let snapshot = self.desk.snapshot()?;
+        let object = &snapshot.object;
+        let spine = match object.spine_mm() {
+            spine if spine > 0.0 => format!(", spine {spine:.1} mm"),
+            _ => String::new(),
+        };
+        let mut lines = vec![format!(
+            "{}: {}{spine}, {:.0} g",
+            snapshot.book.binding.kind.word(),
+            counted(snapshot.plan.pages.len(), "page"),
+            object.copy_g(),
+        )];
+        lines.extend(self.checked.iter().map(|(file, report)| {
+            format!(
+                "  {:<24} {}",
+                press::short(&self.desk, file),
+                art::summary(&report.findings)
+            )
+        }));
+        Ok(lines)
+    }
+
+    fn document(&self) -> Value {
+        json!({
+            "folder": self.desk.root().display().to_string(),
+            "press": press::document(&self.desk, &self.pressed),
+            "checks": self
+                .checked
+                .iter()
+                .map(|(file, report)| check::document(file, report))
+                .collect::<Vec<_>>(),
+        })
+    }
+}
+
+/// Makes the demonstration books and takes them all the way.
 pub fn demo(dir: &Path) -> Result<Outcome, DeskError> {
     let watch = Terminal::new();
-    let desk = desk::demo(dir, &watch)?;
-    let judged = desk.judge(&watch)?;
-    let pressed = desk.press(&watch)?;
-    let mut checked = Vec::new();
-    for file in &pressed.files {
-        checked.push((file.clone(), desk.check(file, &watch)?));
+    let first = Made::of(desk::demo(dir, &watch)?, &watch)?;
+    let mut others = Vec::new();
+    for desk in desk::demo_bindings(&first.desk)? {
+        others.push(Made::of(desk, &watch)?);
     }
     drop(watch);
 
-    let snapshot = desk.snapshot()?;
-    let mut lines = vec![format!(
-        "\"{}\": {} drawn, {} laid out, press files made and checked.",
-        snapshot.book.about.title,
-        counted(snapshot.pieces.len(), "picture"),
-        counted(snapshot.plan.pages.len(), "page"),
-    )];
-    lines.push(String::new());
-    lines.push(format!("Art      {}", art::summary(&judged.findings)));
-    for (file, report) in &checked {
-        lines.push(format!(
-            "Check    {}: {}",
-            press::short(&desk, file),
-            art::summary(&report.findings)
-        ));
+    let snapshot = first.desk.snapshot()?;
+    let mut lines = vec![
+        format!(
+            "\"{}\": {} drawn, one running order bound in {} ways, press files made and checked.",
+            snapshot.book.about.title,
+            counted(snapshot.pieces.len(), "picture"),
+            others.len() + 1,
+        ),
+        String::new(),
+        format!("Art: {}", art::summary(&first.judged.findings)),
+    ];
+    for made in std::iter::once(&first).chain(&others) {
+        lines.push(String::new());
+        let folder = made.desk.root().strip_prefix(first.desk.root());
+        let folder = dir.join(folder.unwrap_or(Path::new("")));
+        lines.push(
+            folder
+                .components()
+                .collect::<PathBuf>()
+                .display()
+                .to_string(),
+        );
+        lines.extend(made.lines()?);
     }
-    lines.push(String::new());
-    lines.push("Look at".to_owned());
-    for file in &pressed.files {
-        lines.push(format!("  {}/{}", dir.display(), press::short(&desk, file)));
-    }
-    let json = json!({
-        "folder": dir.display().to_string(),
-        "pages": snapshot.plan.pages.len(),
-        "art": art::document(&judged),
-        "press": press::document(&desk, &pressed),
-        "checks": checked
-            .iter()
-            .map(|(file, report)| check::document(file, report))
-            .collect::<Vec<_>>(),
-    });
-    let stop = |findings: &[desk::finding::Finding]| {
-        desk::finding::worst(findings) == Some(desk::finding::Severity::Stop)
-    };
+    let mut json = first.document();
+    json["folder"] = json!(dir.display().to_string());
+    json["pages"] = json!(snapshot.plan.pages.len());
+    json["art"] = art::document(&first.judged);
+    json["other_bindings"] = others.iter().map(Made::document).collect();
     let mut outcome = Outcome::new(lines.join("\n"), json);
-    outcome.stop = stop(&judged.findings)
-        || stop(&pressed.findings)
-        || checked.iter().any(|(_, report)| stop(&report.findings));
+    outcome.stop = first.stops() || others.iter().any(Made::stops);
     let dir = dir.display();
     Ok(outcome.advising(format!(
         "What was found in the art:     foredge --book {dir} art\n\

@@ -1,0 +1,142 @@
+"""Bar codes, held against an encoder and readers that we did not write.
+
+Modules of EAN-13 and its five-digit add-on: ours (example `bar_code` of the book) against
+python-barcode, for a thousand numbers and a hundred add-ons drawn with a seed. Numbers with a wrong
+check digit must be refused. On every press sheet of the demonstration books that carries a code, zbar
+must read the number, and the add-on where there is one, from what poppler and MuPDF render at several
+resolutions: from the paper turned, too, and from the black plate of Ghostscript's `tiffsep`.
+
+Needs FOREDGE (the binary), DEMO (finished demonstration books) and EXAMPLES (built examples; built here
+if unset).
+"""
+
+import os
+import random
+import re
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import barcode
+from PIL import Image
+
+Image.MAX_IMAGE_PIXELS = None
+ROOT = Path(__file__).resolve().parent.parent
+failed = 0
+
+
+def say(good, what):
+    global failed
+    failed += not good
+    print(("ok    " if good else "FAIL  ") + what, flush=True)
+
+
+def encoder():
+    if "EXAMPLES" in os.environ:
+        return os.path.join(os.environ["EXAMPLES"], "bar_code")
+    subprocess.run(["cargo", "build", "-q", "-p", "book", "--example", "bar_code"], cwd=ROOT, check=True)
+    target = os.environ.get("CARGO_TARGET_DIR", ROOT / "target")
+    return os.path.join(target, "debug", "examples", "bar_code")
+
+
+def theirs(code):
+    """Modules by python-barcode, guards as bars."""
+    return code.build()[0].replace("G", "1").strip()
+
+
+def modules():
+    dice = random.Random(979)
+    tool = encoder()
+    numbers = [f"{dice.choice(['978', '979'])}{dice.randrange(10**9):09}" for _ in range(1000)]
+    codes = [barcode.EAN13(number) for number in numbers]
+    whole = [code.get_fullcode() for code in codes]
+    ours = subprocess.run([tool, *whole], capture_output=True, text=True, check=True).stdout.split("\n")
+    same = sum(theirs(code) == line for code, line in zip(codes, ours))
+    say(same == 1000 and all(len(line) == 95 for line in ours[:1000]),
+        f"modules of EAN-13 are python-barcode's: {same} of 1000 numbers")
+
+    wrong = []
+    for number in whole[:200]:
+        digit = dice.randrange(3, 13)
+        other = (int(number[digit]) + dice.randrange(1, 10)) % 10
+        wrong.append(number[:digit] + str(other) + number[digit + 1:])
+    refused = sum(subprocess.run([tool, number], capture_output=True).returncode == 2 for number in wrong)
+    say(refused == 200, f"one wrong digit is refused: {refused} of 200 numbers")
+
+    try:
+        from barcode.ean import EuropeanArticleNumber13WithAddon  # noqa: F401
+    except ImportError:
+        pass
+    add_ons = [f"{dice.randrange(10**5):05}" for _ in range(100)]
+    lines = subprocess.run([tool, *(f"{whole[0]}+{add_on}" for add_on in add_ons)],
+                           capture_output=True, text=True, check=True).stdout.split("\n")
+    same = sum(add_on_by_picture(line.split()[1]) == add_on for add_on, line in zip(add_ons, lines))
+    say(same == 100, f"zbar reads five-digit add-ons painted from our modules: {same} of 100")
+
+
+def add_on_by_picture(bars):
+    """What zbar reads in modules painted 6 pixels wide beside a fixed EAN-13 of python-barcode."""
+    main = theirs(barcode.EAN13("978030640615"))
+    line = "0" * 12 + main + "0" * 9 + bars + "0" * 8
+    picture = Image.new("L", (len(line), 1), 255)
+    picture.putdata([0 if bar == "1" else 255 for bar in line])
+    with tempfile.NamedTemporaryFile(suffix=".png") as file:
+        picture.resize((len(line) * 6, 240), Image.NEAREST).save(file.name)
+        return next((digits for kind, digits in read(file.name) if kind.startswith("EAN-5")), None)
+
+
+def read(path):
+    done = subprocess.run(["zbarimg", "-q", "-Sean5.enable", str(path)], capture_output=True, text=True)
+    return [tuple(line.split(":", 1)) for line in done.stdout.split() if ":" in line]
+
+
+def rendered(path, page, ppi, tool, folder):
+    picture = Path(folder) / f"{tool}-{ppi}.png"
+    if tool == "poppler":
+        command = ["pdftoppm", "-r", str(ppi), "-f", str(page), "-l", str(page), "-gray", "-png", "-singlefile",
+                   str(path), str(picture.with_suffix(""))]
+    elif tool == "MuPDF":
+        command = ["mutool", "draw", "-q", "-r", str(ppi), "-c", "gray", "-o", str(picture), str(path), str(page)]
+    else:
+        command = ["gs", "-q", "-dSAFER", "-dBATCH", "-dNOPAUSE", "-sDEVICE=tiffsep", f"-dFirstPage={page}",
+                   f"-dLastPage={page}", f"-r{ppi}", f"-sOutputFile={folder}/plate.tif", str(path)]
+    subprocess.run(command, check=True, capture_output=True)
+    return picture if tool != "Ghostscript's black plate" else Path(folder) / "plate(Black).tif"
+
+
+def demo():
+    books = sorted(Path(os.environ["DEMO"]).rglob("book.toml"))
+    say(len(books) == 3, f"there are three books: {len(books)}")
+    for book in books:
+        text = book.read_text()
+        isbn = re.search(r'^isbn\s*=\s*"([\d -]+)"', text, re.M)
+        price = re.search(r'^price\s*=\s*"(\d+)"', text, re.M)
+        folder = book.parent
+        sheets = [name for name in ("jacket", "cover", "case") if (folder / f"press/{name}.pdf").is_file()]
+        wanted = re.sub(r"\D", "", isbn[1]) if isbn else None
+        if wanted is None:
+            with tempfile.TemporaryDirectory() as room:
+                found = [read(rendered(folder / f"press/{name}.pdf", 1, 150, "poppler", room)) for name in sheets]
+            say(not any(found), f"{folder.name}: a book without a number carries no code {found}")
+            continue
+        path = folder / f"press/{sheets[0]}.pdf"
+        with tempfile.TemporaryDirectory() as room:
+            for tool, ppi in [("poppler", 150), ("poppler", 300), ("poppler", 600), ("MuPDF", 200), ("MuPDF", 400),
+                              ("Ghostscript's black plate", 300)]:
+                picture = rendered(path, 1, ppi, tool, room)
+                found = dict(read(picture))
+                say(found.get("EAN-13") == wanted,
+                    f"{folder.name}, {path.name} by {tool} at {ppi} ppi: zbar reads {found.get('EAN-13')}")
+                if price and ppi >= 200:
+                    say(found.get("EAN-5") == price[1], f"and the add-on {found.get('EAN-5')}")
+                if (tool, ppi) == ("poppler", 300):
+                    turned = Path(room) / "turned.png"
+                    Image.open(picture).rotate(97, expand=True, fillcolor=255).save(turned)
+                    found = dict(read(turned))
+                    say(found.get("EAN-13") == wanted, "and from the sheet turned by 97 degrees")
+
+
+modules()
+demo()
+sys.exit(failed > 0)
