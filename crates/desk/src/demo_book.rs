@@ -1,9 +1,12 @@
 //! The demonstration book: art drawn by program, in a book folder like any other.
 
+use std::fs;
 use std::path::Path;
 
+use demo::Binding;
+
 use crate::conveyor::{self, Load};
-use crate::{Desk, DeskError, Watch, files, new_book};
+use crate::{Desk, DeskError, Watch, art_folder, files, new_book};
 
 /// Memory for pieces being drawn and encoded, and what a pixel of them takes meanwhile.
 const DRAWING_BYTES: u64 = 700 << 20;
@@ -48,10 +51,74 @@ pub fn demo(folder: &Path, watch: &dyn Watch) -> Result<Desk, DeskError> {
         if watch.stopped() {
             return Err(DeskError::stopped("demo"));
         }
-        new_book::write_book(building, &demo::book_toml())
+        write_words(building, Binding::Soft)
     })?;
     let desk = Desk::open(folder)?;
     let measured = desk.practise(watch)?;
     desk.read_proof(&measured, None, watch)?;
     Ok(desk)
+}
+
+/// Where the books in other bindings stand in the demonstration book's folder.
+const OTHERS: &str = "other-bindings";
+/// What is remembered of art by its own digest, and so holds for every book that has the art.
+const REMEMBERED: [&str; 2] = ["judged", "small"];
+
+/// The same pages in other bindings: a sewn case with a jacket, and a zine stitched with wire. They
+/// stand in `other-bindings` of the demonstration book, link its art, and know what is known of it.
+///
+/// # Errors
+/// A folder is taken or the disk is full: of that book nothing is left behind.
+pub fn demo_bindings(desk: &Desk) -> Result<Vec<Desk>, DeskError> {
+    let mut others = Vec::new();
+    for binding in Binding::ALL {
+        if binding == Binding::Soft {
+            continue;
+        }
+        let folder = desk.root().join(OTHERS).join(binding.word());
+        new_book::refuse_taken(&folder)?;
+        new_book::build(&folder, |building| {
+            for found in art_folder::files_below(&desk.root().join("art"), None)? {
+                link(&found.name, &found.path, &building.join("art"))?;
+            }
+            for kind in REMEMBERED {
+                remember(desk, building, kind);
+            }
+            write_words(building, binding)
+        })?;
+        others.push(Desk::open(&folder)?);
+    }
+    Ok(others)
+}
+
+fn write_words(building: &Path, binding: Binding) -> Result<(), DeskError> {
+    for (path, bytes) in binding.masks() {
+        files::write_whole(&building.join(path), &bytes)?;
+    }
+    new_book::write_book(building, &binding.book_toml())
+}
+
+/// Links a picture of the demonstration book, so that the folder can be moved as a whole.
+fn link(name: &str, from: &Path, art: &Path) -> Result<(), DeskError> {
+    let failed = |error: &std::io::Error| DeskError::io(from, "link the picture", error);
+    fs::create_dir_all(art).map_err(|error| failed(&error))?;
+    let to = art.join(name);
+    #[cfg(unix)]
+    let linked = std::os::unix::fs::symlink(Path::new("../../../art").join(name), to);
+    #[cfg(not(unix))]
+    let linked = fs::hard_link(from, to);
+    linked.map_err(|error| failed(&error))
+}
+
+/// Brings along what is remembered of the art. What cannot be brought is only made again.
+fn remember(desk: &Desk, building: &Path, kind: &str) {
+    let cache = Path::new(".foredge/cache").join(kind);
+    let to = building.join(&cache);
+    let Ok(entries) = fs::read_dir(desk.root().join(&cache)) else {
+        return;
+    };
+    let _ = fs::create_dir_all(&to);
+    for entry in entries.flatten() {
+        let _ = fs::copy(entry.path(), to.join(entry.file_name()));
+    }
 }
