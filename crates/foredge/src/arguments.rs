@@ -170,13 +170,13 @@ pub enum ObjectMake {
     Finishings,
     /// From a book on the shelf to the paper it must be made of: measure its pages, its block and its
     /// mass. Without figures, lists what was measured.
-    Shelf(Shelf),
+    Shelf(Box<Shelf>),
     /// Enter what the bindery's blank dummy measures: foretold against measured, and what that
     /// teaches of paper and boards. Without figures, lists what was measured.
-    Dummy(Dummy),
+    Dummy(Box<Dummy>),
     /// Lay the printer's template over a sheet: every difference in millimetres, and which side to
     /// believe. Without a sheet, lists those that were read.
-    Template(Template),
+    Template(Box<Template>),
 }
 
 /// A change of how the book is printed, or a look at what it does.
