@@ -128,7 +128,8 @@ pub(crate) async fn stand_guard(
     };
     set(CONTENT_SECURITY_POLICY, POLICY);
     set(X_CONTENT_TYPE_OPTIONS, "nosniff");
-    set(REFERRER_POLICY, "no-referrer");
+    // With no referrer at all, browsers send forms without scripts as if from nowhere.
+    set(REFERRER_POLICY, "same-origin");
     set(
         HeaderName::from_static("cross-origin-resource-policy"),
         "same-origin",

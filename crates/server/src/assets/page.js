@@ -3,9 +3,10 @@
 
 /** Sends a form to the book; resolves to whether it was done. What was said comes with the page. */
 export async function act(form) {
+  const fields = new FormData(form);
   const answer = await fetch(form.action, {
     method: "POST",
-    body: new URLSearchParams(new FormData(form)),
+    body: form.enctype === "multipart/form-data" ? fields : new URLSearchParams(fields),
     headers: { Accept: "application/json" },
   });
   return answer.ok;

@@ -38,7 +38,7 @@ const PARTS: [(&str, &str); 3] = [
 fn parts(here: &str) -> Markup {
     html! {
         nav.filter aria-label="Parts of this room" {
-            @for (path, words) in PARTS { a href=(path) aria-current=[(path == here).then_some("page")] { (words) } }
+            @for (path, words) in PARTS { a href=(path) aria-current=[(path == here).then_some("true")] { (words) } }
         }
     }
 }
@@ -76,8 +76,12 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
                         section.drawings aria-labelledby="measures" {
                             h2 #measures { "Drawn with measures" }
                             p.soft.key { "Solid, the cut; broken, a fold; thin, how far print runs; hatched, no words and no faces. Sheets lie with their printed side up; the grain runs along the spine." }
-                            @for drawing in Drawing::all_of(&snapshot.book, object, &snapshot.sheets) {
-                                figure.drawing.measured {
+                            @let drawings = Drawing::all_of(&snapshot.book, object, &snapshot.sheets);
+                            @let widest = drawings.iter().map(|drawing| drawing.size().width).max().unwrap_or(Length::ZERO);
+                            @for drawing in &drawings {
+                                // A narrow sheet is drawn narrow, so that its letters are as large as the others'.
+                                @let tenths = (drawing.size().width.ratio(widest) * 10.0).ceil().clamp(2.0, 10.0);
+                                figure.drawing.measured data-tenths=(tenths) {
                                     // The drawing is made by the book's own arithmetic, which escapes every word in it.
                                     (PreEscaped(drawing.svg_element()))
                                     figcaption { (caption(object, &drawing.name)) }

@@ -363,7 +363,7 @@ fn strip(snapshot: &Snapshot, open: SheetName) -> Markup {
                     @let name = SheetName::from(sheet.kind());
                     li {
                         a href=(address::card(name, None)) data-pages=(name.word()) aria-current=[(open == name).then_some("true")] {
-                            span.leaves { (drawing::flat(sheet, snapshot, 160)) }
+                            span.leaves.one { (drawing::flat(sheet, snapshot, 160)) }
                             span.number { (sheet.flat.name()) }
                         }
                     }

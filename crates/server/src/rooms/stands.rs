@@ -101,9 +101,24 @@ fn step(stage: &Stage) -> Markup {
             div {
                 h3 { a href=(room) { (title) } }
                 p.state { (state_words(stage.state)) }
-                p.because { (spoken(&sentence(&stage.because))) }
+                (because(&sentence(&stage.because)))
                 @if !stage.next.is_empty() { p.next { strong { "Next: " } (spoken(without_command(&stage.next))) } }
             }
+        }
+    }
+}
+
+/// Why a stage stands as it does; a long list after the first sentence is folded away.
+fn because(text: &str) -> Markup {
+    const LONG: usize = 260;
+    let parted = (text.len() > LONG).then(|| text.split_once(". ")).flatten();
+    html! {
+        @match parted {
+            Some((first, rest)) => {
+                p.because { (spoken(first)) "." }
+                details.because { summary { "More of this" } p { (spoken(rest)) } }
+            },
+            None => { p.because { (spoken(text)) } },
         }
     }
 }

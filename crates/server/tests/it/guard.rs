@@ -182,7 +182,7 @@ async fn every_answer_is_dressed() {
             "same-origin"
         );
         assert_eq!(header(&answer, "cross-origin-opener-policy"), "same-origin");
-        assert_eq!(header(&answer, "referrer-policy"), "no-referrer");
+        assert_eq!(header(&answer, "referrer-policy"), "same-origin");
         assert_ne!(header(&answer, "cache-control"), "");
     }
 }

@@ -10,6 +10,8 @@ async fn every_room_reads_without_scripts() {
         ("/art", "left over"),
         ("/order", "harbour"),
         ("/object", "How it comes to that"),
+        ("/object/cover", "Finishings"),
+        ("/object/measured", "The blank dummy"),
         ("/paper?page=3", "Take it for the book"),
         ("/paper/pages", "The whole book at one look"),
         ("/proofs", "Hand in a measurement"),

@@ -366,7 +366,7 @@ fn price_of(price: desk::book::bar_code::PriceAddOn) -> String {
 }
 
 fn percent(code: &BarCode) -> String {
-    format!("{}%", drawing::short(code.magnification() * 100.0))
+    format!("{}%", drawing::short(code.magnification()))
 }
 
 fn on_choices(on: Option<Carrier>) -> Vec<Choice> {

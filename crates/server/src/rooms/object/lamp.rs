@@ -119,12 +119,11 @@ fn marks(face: &Face<'_>, those: &[&FinishingView]) -> Markup {
             @for one in those {
                 g data-plate=(one.index) {
                     @for (number, fault) in one.faults.iter().enumerate() {
-                        @let (x, y) = middle(fault);
-                        @let radius = fault.place.width.mm().hypot(fault.place.height.mm()) / 2.0 + size * 0.3;
-                        circle.ring-under cx=(short(x)) cy=(short(y)) r=(short(radius)) {}
-                        circle.ring cx=(short(x)) cy=(short(y)) r=(short(radius)) {}
+                        @let ring = grown(fault.place, size * 0.35);
+                        rect.ring-under x=(short(ring.0)) y=(short(ring.1)) width=(short(ring.2)) height=(short(ring.3)) rx=(short(size * 0.35)) {}
+                        rect.ring x=(short(ring.0)) y=(short(ring.1)) width=(short(ring.2)) height=(short(ring.3)) rx=(short(size * 0.35)) {}
                         @if number < LISTED {
-                            @let (tx, ty) = label(face.rect, (x, y), radius, size);
+                            @let (tx, ty) = label(face.rect, ring, size);
                             rect.tag x=(short(tx - size * 0.75)) y=(short(ty - size * 0.72)) width=(short(size * 1.5)) height=(short(size * 1.44)) {}
                             text x=(short(tx)) y=(short(ty)) dy="0.36em" font-size=(short(size)) text-anchor="middle" { (number + 1) }
                         }
@@ -135,24 +134,52 @@ fn marks(face: &Face<'_>, those: &[&FinishingView]) -> Markup {
     }
 }
 
-/// Where a number stands: above its ring, or below it at the upper edge.
-fn label(face: Rect, (x, y): (f64, f64), radius: f64, size: f64) -> (f64, f64) {
-    let above = y - radius - size * 0.8;
+/// A rectangle with so much around it: left, top, width and height in millimetres.
+fn grown(rect: Rect, by: f64) -> (f64, f64, f64, f64) {
+    (
+        rect.x.mm() - by,
+        rect.y.mm() - by,
+        rect.width.mm() + 2.0 * by,
+        rect.height.mm() + 2.0 * by,
+    )
+}
+
+/// Where a number stands: above its ring at the left, or below it near the head.
+fn label(face: Rect, ring: (f64, f64, f64, f64), size: f64) -> (f64, f64) {
+    let (x, y, _, height) = ring;
+    let above = y - size * 0.8;
     let place = if above - size < face.y.mm() {
-        y + radius + size * 0.8
+        y + height + size * 0.8
     } else {
         above
     };
     let (left, right) = (face.x.mm() + size, (face.x + face.width).mm() - size);
-    (x.clamp(left, right.max(left)), place)
+    let (head, foot) = (face.y.mm() + size, (face.y + face.height).mm() - size);
+    (
+        (x + size * 0.75).clamp(left, right.max(left)),
+        place.clamp(head, foot.max(head)),
+    )
 }
 
-fn middle(fault: &Fault) -> (f64, f64) {
+/// Where a place is, from a corner: small ones by their middle, larger ones by their reach.
+fn whereabouts(fault: &Fault, corner: Rect) -> String {
     let place = fault.place;
-    (
-        (place.x + place.width / 2).mm(),
-        (place.y + place.height / 2).mm(),
-    )
+    let (x, y) = (
+        (place.x + place.width / 2 - corner.x).mm(),
+        (place.y + place.height / 2 - corner.y).mm(),
+    );
+    let (width, height) = (place.width.mm(), place.height.mm());
+    if width.max(height) < 5.0 {
+        format!("{x:.1} mm from the left, {y:.1} mm from the head")
+    } else {
+        format!(
+            "from {:.1} to {:.1} mm from the left, from {:.1} to {:.1} mm from the head",
+            x - width / 2.0,
+            x + width / 2.0,
+            y - height / 2.0,
+            y + height / 2.0
+        )
+    }
 }
 
 /// The places that fail, in words with millimetres, from the panel's own corner.
@@ -166,14 +193,13 @@ pub(super) fn faults(sheet: &SheetPlan, one: &FinishingView) -> Markup {
         @if !one.faults.is_empty() {
             ol.faults {
                 @for fault in one.faults.iter().take(LISTED) {
-                    @let (x, y) = middle(fault);
                     @let (what, least) = match fault.kind {
                         FaultKind::Line => ("line", one.bounds.line),
                         FaultKind::Gap => ("gap", one.bounds.gap),
                     };
                     li {
                         "A " (what) " of " b { (format!("{:.2} mm", fault.width.mm())) } ", least " (mm(least)) " mm: "
-                        (format!("{:.1} mm from the left, {:.1} mm from the head", x - corner.x.mm(), y - corner.y.mm()))
+                        (whereabouts(fault, corner))
                     }
                 }
             }

@@ -11,7 +11,10 @@ use crate::address;
 use crate::drawing::{self, mm, short};
 use crate::rooms::stands::capital;
 
-/// The sheets in a row that breaks.
+/// Width of the widest sheet, in pixels of the screen.
+const WIDEST: f64 = 620.0;
+
+/// The sheets in rows.
 pub(super) fn all(snapshot: &Snapshot, finishings: &[FinishingView]) -> Markup {
     let widest = snapshot
         .sheets
@@ -23,7 +26,7 @@ pub(super) fn all(snapshot: &Snapshot, finishings: &[FinishingView]) -> Markup {
         ul.flats {
             @for sheet in &snapshot.sheets {
                 @let name = SheetName::from(sheet.kind());
-                li {
+                li.bare[!sheet.has_print()] {
                     (picture(sheet, snapshot, finishings, sheet.flat.trim.width.ratio(widest)))
                     p.label {
                         b { (capital(sheet.flat.name())) } " "
@@ -67,7 +70,7 @@ fn picture(
 ) -> Markup {
     let flat = &sheet.flat;
     html! {
-        svg.flat viewBox=(drawing::view_box(flat.trimmed())) width={ (short(share * 100.0)) "%" } role="img"
+        svg.flat viewBox=(drawing::view_box(flat.trimmed())) width=(short(share * WIDEST)) role="img"
             aria-label={ "The " (flat.name()) " laid flat: " (flat.panels.iter().filter(|panel| !panel.name.contains("turn-in")).map(|panel| panel.name).collect::<Vec<_>>().join(", ")) }
         {
             rect.paper width=(mm(flat.trim.width)) height=(mm(flat.trim.height)) {}

@@ -41,7 +41,7 @@ pub(super) fn section(
                             a href={ "/object/measured?sheet=" (name) "#template" } aria-current=[(name == word).then_some("true")] { (other.flat.name()) }
                         }
                     }
-                    form method="post" action="/measured/template" enctype="multipart/form-data" {
+                    form method="post" action="/measured/template" enctype="multipart/form-data" data-act {
                         (hidden("sheet", &word))
                         div.field {
                             label for="template-file" { "The PDF" }
