@@ -89,17 +89,17 @@ fn compared(figures: &[Compared], last: bool) -> Markup {
 fn track(one: &Compared) -> Markup {
     let measured = one.measured;
     let reach = ((measured.value - one.predicted).abs() + measured.likely).max(1e-9) * 1.2;
-    let at = |value: f64| (50.0 + 46.0 * (value - one.predicted) / reach).clamp(2.0, 98.0);
+    let at = |value: f64| (120.0 + 112.0 * (value - one.predicted) / reach).clamp(3.0, 237.0);
     let (from, to) = (
         at(measured.value - measured.likely),
         at(measured.value + measured.likely),
     );
     html! {
-        svg.track viewBox="0 0 100 12" aria-hidden="true" {
-            path.line d="M2 6h96" {}
+        svg.track viewBox="0 0 240 12" aria-hidden="true" {
+            path.line d="M3 6h234" {}
             path.span d={ "M" (short(from)) " 6H" (short(to)) "M" (short(from)) " 3.5v5M" (short(to)) " 3.5v5" } {}
-            circle.meant cx="50" cy="6" r="2.8" {}
-            circle.got cx=(short(at(measured.value))) cy="6" r="2.2" {}
+            circle.meant cx="120" cy="6" r="3.4" {}
+            circle.got cx=(short(at(measured.value))) cy="6" r="2.8" {}
         }
     }
 }

@@ -138,8 +138,21 @@ fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
                         text.by x=(short(x)) y=(short(y)) font-size=(short(size)) text-anchor="middle" { (signed(by)) }
                     }
                 }
+                // Figures that were typed in have no lines: each stands in its panel.
+                @if laid.lines.is_empty() {
+                    @for one in &laid.differences {
+                        @if let Some(panel) = sheet.flat.panel(one.what) {
+                            @let (x, y) = ((panel.rect.x + panel.rect.width / 2).mm(), (panel.rect.y + panel.rect.height / 2).mm());
+                            rect.tag x=(short(x - size * 1.9)) y=(short(y - size * 0.9)) width=(short(size * 3.8)) height=(short(size * 1.8)) {}
+                            text.by x=(short(x)) y=(short(y)) dy="0.36em" font-size=(short(size)) text-anchor="middle" { (signed(one.by().mm())) }
+                        }
+                    }
+                }
             }
-            figcaption { "Solid, the template's lines; broken, our folds. Beside a line, how many millimetres it stands from ours." }
+            figcaption {
+                @if laid.lines.is_empty() { "Our sheet and its folds. In a panel, how many millimetres the printer's is wider or narrower." }
+                @else { "Solid, the template's lines; broken, our folds. Beside a line, how many millimetres it stands from ours." }
+            }
         }
     }
 }
