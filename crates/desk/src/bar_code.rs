@@ -23,12 +23,12 @@ pub(crate) fn digits(bars: &PlacedBarCode) -> Result<Vec<WordsInput>, WordsError
 }
 
 fn set(digit: u8, room: Rect) -> Result<WordsInput, WordsError> {
-    // Set where there is room, then brought to its size.
+    // Set where there is room, then brought to its size. Figures on a spine all stand on the line.
     let mut galley = words::set(&Block {
         size: Size::from_mm(40.0, 20.0),
-        style: Style::Colophon,
-        heading: String::new(),
-        paragraphs: vec![digit.to_string()],
+        style: Style::Spine,
+        heading: digit.to_string(),
+        paragraphs: Vec::new(),
         language: "en".to_owned(),
     })?;
     let size = (room.height.mm() / HEIGHT_OF_DIGIT).min(room.width.mm() / WIDTH_OF_DIGIT);
@@ -145,6 +145,32 @@ fn judged(loads: &[f64], sheet: &str) -> Vec<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use finish::Command;
+
+    #[test]
+    fn every_digit_stands_in_its_room_and_fills_it() {
+        let room = Rect::from_mm(10.0, 20.0, 2.31, 2.5);
+        for digit in 0..10 {
+            let words = set(digit, room).unwrap();
+            let (mut left, mut right) = (f64::MAX, f64::MIN);
+            let (mut top, mut bottom) = (f64::MAX, f64::MIN);
+            for shape in crate::glyphs::shapes(&words, (room.x, room.y)) {
+                for command in shape.outline {
+                    let (Command::Move(x, y) | Command::Line(x, y) | Command::Cubic(.., x, y)) =
+                        command
+                    else {
+                        continue;
+                    };
+                    (left, right) = (left.min(x), right.max(x));
+                    (top, bottom) = (top.min(y), bottom.max(y));
+                }
+            }
+            // Round figures stand out a little above and below the others.
+            assert!(left > 0.0 && right < 2.31, "{digit}: {left} to {right}");
+            assert!(top > -0.08 && bottom < 2.58, "{digit}: {top} to {bottom}");
+            assert!(bottom - top > 2.3, "{digit}: {top} to {bottom}");
+        }
+    }
 
     fn codes(pixel: impl Fn(u32, u32) -> [u8; 4]) -> Vec<&'static str> {
         let size = PixelSize {
