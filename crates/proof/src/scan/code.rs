@@ -272,8 +272,13 @@ mod tests {
                 bits[at] = !bits[at];
             }
             let read = Grid::new(Modules(&bits)).decode().ok().map(|(_, text)| text);
-            if flips <= 20 {
-                prop_assert_eq!(read, Some(mark.text()));
+            // Three wrong modules are mended wherever they lie (ISO/IEC 18004: the format's own code
+            // mends three, the words' code more); more of them usually are.
+            if flips <= 3 {
+                prop_assert_eq!(&read, &Some(mark.text()));
+            }
+            if let Some(read) = read {
+                prop_assert!(flips > 40 || read == mark.text(), "{read}");
             }
         }
     }
