@@ -163,6 +163,71 @@ async function still() {
 
 const differ = (one, other) => one.filter((value, index) => Math.abs(value - other[index]) > 6).length;
 
+/** The sheets around the pages: the object follows the pages, finishings lie under a lamp, a dummy is believed. */
+async function aroundThePages() {
+  await check("more pages move the spine in drawing, covers and mass, and it is said", async () => {
+    await go("The object");
+    const figures = async () => [await page.locator("#spine").textContent(), await page.locator("#copy").textContent()];
+    const count = () => page.locator("#page-count").textContent();
+    const [before, pages] = [await figures(), await count()];
+    // Blank pages go into the last signature until it is full, and then open another.
+    let turns = 0;
+    while ((await count()) === pages && turns < 33) {
+      const undo = await page.locator("#undo").getAttribute("title");
+      await page.locator("#page-more").click();
+      await page.waitForFunction((old) => document.getElementById("undo").title !== old, undo);
+      turns += 1;
+    }
+    const after = await figures();
+    const said = await page.locator("#said").textContent();
+    if (!/spine from .* to .*one copy from .* to /.test(said)) throw new Error(said);
+    if (after[0] === before[0] || after[1] === before[1]) throw new Error(`${before} became ${after}`);
+    for (let turn = 0; turn < turns; turn += 1) {
+      const undo = await page.locator("#undo").getAttribute("title");
+      await page.locator("#undo").click();
+      await page.waitForFunction((old) => document.getElementById("undo").title !== old, undo);
+    }
+  });
+  await check("a face lies under the lamp, and keys move the light", async () => {
+    await page.goto(new URL("/object/cover", page.url()).href);
+    await page.waitForFunction(() => document.getElementById("lamp")?.dataset.drawn === "whole", undefined, { timeout: 60_000 });
+    const shot = () => page.locator("#lamp canvas").screenshot();
+    await page.locator("#lamp canvas").focus();
+    const before = await shot();
+    for (let step = 0; step < 6; step += 1) await page.keyboard.press("ArrowRight");
+    await page.waitForFunction(() => document.querySelector(".lamp-heard").textContent.includes("lamp stands"));
+    if (before.equals(await shot())) throw new Error("the light did not move");
+  });
+  await check("a wrong book number is refused in words", async () => {
+    await page.locator("#book-isbn").fill("978-0-306-40615-1");
+    await page.locator("#book-isbn").press("Enter");
+    await page.waitForFunction(() => /last digit should be 7/.test(document.getElementById("said").textContent));
+    const refusal = complaints.findIndex((complaint) => complaint.includes("422") && complaint.endsWith("/edit"));
+    if (refusal >= 0) complaints.splice(refusal, 1);
+  });
+  await check("a dummy is held against the book, and changes nothing until it is accepted", async () => {
+    await page.goto(new URL("/object/measured", page.url()).href);
+    const block = Number.parseFloat(await page.evaluate(() => document.querySelector(".facts")?.textContent.match(/spine ([\d.]+)/)?.[1] ?? "10"));
+    await page.locator("#dummy-spine").fill(`${(block + 0.9).toFixed(1)}mm`);
+    await page.locator("#read-dummy").click();
+    await page.locator(".compared").first().waitFor();
+    await page.waitForFunction(() => /dummy/i.test(document.getElementById("said").textContent));
+  });
+  for (const [name, path] of [["cover and finishings", "/object/cover"], ["measured", "/object/measured"]]) {
+    for (const size of SIZES) {
+      await page.setViewportSize(size);
+      await page.goto(new URL(path, page.url()).href);
+      await page.waitForLoadState("networkidle");
+      await check(`${name} at ${size.width}×${size.height}: no violation by axe-core, nothing beyond the edge`, async () => {
+        await violations(name);
+        const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+        if (over > 0) throw new Error(`${over} pixels`);
+      });
+      await page.screenshot({ path: join(screens, `object-${path.split("/").pop()}-${size.width}.png`), fullPage: true });
+    }
+  }
+}
+
 mkdirSync(screens, { recursive: true });
 const scratch = mkdtempSync(join(tmpdir(), "foredge-walk-"));
 let demo = process.env.DEMO;
@@ -605,6 +670,8 @@ try {
       await page.screenshot({ path: join(screens, `${file}-${size.width}.png`) });
     }
   }
+  await page.setViewportSize(SIZES[0]);
+  await aroundThePages();
   await page.context().close();
   await check("no script failed, nothing was asked of the outside", () => same(complaints, [], "complaints"));
 } finally {
