@@ -28,6 +28,9 @@ const NEAR: f64 = 1.05;
 /// Raised when the same placement would give other pixels.
 const METHOD: &str = "2";
 
+/// Raised when the same sheet beside the pages would be written otherwise.
+const METHOD_OF_FLATS: &str = "2";
+
 /// One sheet of a press file: a page of the interior, or a sheet laid flat.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Sheet<'a> {
@@ -364,7 +367,8 @@ pub(crate) fn sheet_digest(sheet: &Sheet<'_>, cuts: &[&Cut], language: &str) -> 
     }
     if let Some(flat) = sheet.flat {
         // Pages keep the digests that they have had.
-        all.put("flat", format!("{:?}", flat.flat))
+        all.put("method", METHOD_OF_FLATS)
+            .put("flat", format!("{:?}", flat.flat))
             .put("bar code", format!("{:?}", flat.bar_code));
     }
     all.done()
