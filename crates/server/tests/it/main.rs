@@ -1,6 +1,7 @@
 //! The page as a router, without a socket.
 
 mod acts;
+mod around;
 mod asking;
 mod guard;
 mod on_paper;
