@@ -4,7 +4,7 @@ Modules of EAN-13 and its five-digit add-on: ours (example `bar_code` of the boo
 python-barcode, for a thousand numbers and a hundred add-ons drawn with a seed. Numbers with a wrong
 check digit must be refused. On every press sheet of the demonstration books that carries a code, zbar
 must read the number, and the add-on where there is one, from what poppler and MuPDF render at several
-resolutions: from the paper turned, too, and from the black plate of Ghostscript's `tiffsep`.
+resolutions (of the back alone at high ones), from the sheet turned, and from the black plate of Ghostscript's `tiffsep`.
 
 Needs FOREDGE (the binary), DEMO (finished demonstration books) and EXAMPLES (built examples; built here
 if unset).
@@ -64,10 +64,6 @@ def modules():
     refused = sum(subprocess.run([tool, number], capture_output=True).returncode == 2 for number in wrong)
     say(refused == 200, f"one wrong digit is refused: {refused} of 200 numbers")
 
-    try:
-        from barcode.ean import EuropeanArticleNumber13WithAddon  # noqa: F401
-    except ImportError:
-        pass
     add_ons = [f"{dice.randrange(10**5):05}" for _ in range(100)]
     lines = subprocess.run([tool, *(f"{whole[0]}+{add_on}" for add_on in add_ons)],
                            capture_output=True, text=True, check=True).stdout.split("\n")
@@ -125,6 +121,11 @@ def demo():
             for tool, ppi in [("poppler", 150), ("poppler", 300), ("poppler", 600), ("MuPDF", 200), ("MuPDF", 400),
                               ("Ghostscript's black plate", 300)]:
                 picture = rendered(path, 1, ppi, tool, room)
+                if ppi > 300:
+                    # zbar misses codes of any size in very wide pictures: here, over 10 000 pixels.
+                    sheet = Image.open(picture)
+                    picture = Path(room) / "back.png"
+                    sheet.crop((0, sheet.height // 2, sheet.width * 55 // 100, sheet.height)).save(picture)
                 found = dict(read(picture))
                 say(found.get("EAN-13") == wanted,
                     f"{folder.name}, {path.name} by {tool} at {ppi} ppi: zbar reads {found.get('EAN-13')}")
