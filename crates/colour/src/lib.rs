@@ -18,6 +18,7 @@ mod guard;
 mod ink_limit;
 mod lab;
 mod limiter;
+mod on_screen;
 mod perceptual;
 mod profile;
 mod reach;

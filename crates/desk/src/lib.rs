@@ -56,6 +56,7 @@ pub use error::DeskError;
 pub use files::write_new;
 pub use finishing::FinishingView;
 pub use measuring::{DummyView, Fields, ShelfView, TemplateFile, TemplateView};
+pub use moment::in_words as moment_in_words;
 pub use press_file::PressFile;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
 pub use report::*;

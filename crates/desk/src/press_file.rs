@@ -141,17 +141,9 @@ impl SheetName {
 
     /// The sheet of a word, whether the book has it or not.
     pub fn of(word: &str) -> Option<Self> {
-        const KINDS: [FlatKind; 8] = [
-            FlatKind::SoftCover,
-            FlatKind::CaseWrap,
-            FlatKind::FrontEndpaper,
-            FlatKind::BackEndpaper,
-            FlatKind::Jacket,
-            FlatKind::BellyBand,
-            FlatKind::SlipcaseWrap,
-            FlatKind::SlipcaseEnds,
-        ];
-        let flat = KINDS.into_iter().find(|&kind| flat_word(kind) == word);
+        let flat = FlatKind::ALL
+            .into_iter()
+            .find(|&kind| flat_word(kind) == word);
         flat.map(Self::Flat)
             .or_else(|| Some(Self::Page(ReaderPage(word.parse().ok()?))))
     }

@@ -21,7 +21,7 @@ use crate::act::wants_json;
 use crate::address::{LEAVES, PLATES, THUMBNAILS, TRIALS};
 use crate::problem::Problem;
 use crate::work::Unwatched;
-use crate::{State, figures, swatch};
+use crate::{State, figures};
 
 /// `GET /thumb/{pixels}/{piece}`.
 pub(crate) async fn thumbnail(
@@ -194,7 +194,7 @@ pub(crate) async fn under(
     );
     Ok(Json(json!({
         "screen": sample.rgb,
-        "paper": swatch::on_screen(sample.print),
+        "paper": sample.print.on_screen(),
         "ink": percent,
         "total": sample.ink_percent,
         "art": lab(sample.art),

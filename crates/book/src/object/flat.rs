@@ -25,6 +25,18 @@ pub enum FlatKind {
 }
 
 impl FlatKind {
+    /// All of them.
+    pub const ALL: [Self; 8] = [
+        Self::SoftCover,
+        Self::CaseWrap,
+        Self::FrontEndpaper,
+        Self::BackEndpaper,
+        Self::Jacket,
+        Self::BellyBand,
+        Self::SlipcaseWrap,
+        Self::SlipcaseEnds,
+    ];
+
     /// What people call it: `case wrap`.
     pub const fn word(self) -> &'static str {
         match self {

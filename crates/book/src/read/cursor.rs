@@ -4,7 +4,7 @@ use std::ops::Range as Bytes;
 use std::str::FromStr;
 
 use measure::MeasureError;
-use toml_edit::{Item, TableLike, Value};
+use toml_edit::{Item, Table, TableLike, Value};
 
 use super::{Lines, cut};
 use crate::error::{BookError, BookErrors, Problem};
@@ -74,6 +74,49 @@ impl<'l> Cursor<'l> {
     /// The line of a span; 1 where there is none.
     pub(super) fn line(&self, span: Option<Bytes<usize>>) -> u32 {
         span.map_or(1, |span| self.lines.at(span.start))
+    }
+
+    /// The tables of a section that may stand many times, each as a place; none where there are none,
+    /// or where what stands there is something else or too much.
+    pub(super) fn entries<'t>(
+        &mut self,
+        top: &'t dyn TableLike,
+        section: Section,
+        most: Range,
+        expected: &'static str,
+    ) -> Vec<(Place<'t>, &'t Table)> {
+        let Some(item) = top.get(section.name) else {
+            return Vec::new();
+        };
+        let Item::ArrayOfTables(tables) = item else {
+            let line = self.line(item.span());
+            self.wrong(
+                line,
+                Problem::WrongKind {
+                    key: section.name.to_owned(),
+                    expected,
+                    found: "something else".to_owned(),
+                    example: format!("[[{}]]", section.name),
+                },
+            );
+            return Vec::new();
+        };
+        if !most.holds(&tables.len()) {
+            let line = self.line(tables.get(0).and_then(Table::span));
+            self.out_of_range(line, most, &tables.len().to_string());
+            return Vec::new();
+        }
+        tables
+            .iter()
+            .map(|table| {
+                let place = Place {
+                    table: Some(table),
+                    section,
+                    line: self.line(table.span()),
+                };
+                (place, table)
+            })
+            .collect()
     }
 
     /// Complains of every key that is not among those known.

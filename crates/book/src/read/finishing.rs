@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use measure::{Length, Percent};
-use toml_edit::{Item, TableLike};
+use toml_edit::TableLike;
 
 use super::cursor::{Cursor, Lined, Place};
 use super::{cut, pages, path_fault};
@@ -77,35 +77,15 @@ fn price(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<PriceAddOn> {
 /// One entry for each `[[finishing]]`. Those that are wrong are left out, and what is wrong is
 /// written down.
 pub(super) fn finishings(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<Finishing> {
-    let Some(item) = top.get("finishing") else {
-        return Vec::new();
-    };
-    let Item::ArrayOfTables(tables) = item else {
-        let line = cursor.line(item.span());
-        cursor.wrong(
-            line,
-            Problem::WrongKind {
-                key: "finishing".to_owned(),
-                expected: "each finishing under its own `[[finishing]]`",
-                found: "something else".to_owned(),
-                example: "[[finishing]]".to_owned(),
-            },
-        );
-        return Vec::new();
-    };
-    if !range::FINISHINGS.holds(&tables.len()) {
-        let line = cursor.line(tables.get(0).and_then(toml_edit::Table::span));
-        cursor.out_of_range(line, range::FINISHINGS, &tables.len().to_string());
-        return Vec::new();
-    }
+    let entries = cursor.entries(
+        top,
+        key::FINISHING,
+        range::FINISHINGS,
+        "each finishing under its own `[[finishing]]`",
+    );
     let mut lines: HashMap<String, u32> = HashMap::new();
-    let mut finishings = Vec::with_capacity(tables.len());
-    for table in tables {
-        let place = Place {
-            table: Some(table),
-            section: key::FINISHING,
-            line: cursor.line(table.span()),
-        };
+    let mut finishings = Vec::with_capacity(entries.len());
+    for (place, table) in entries {
         cursor.only(table, &place.within(), key::FINISHING.names());
         let Some(finishing) = finishing(cursor, place) else {
             continue;

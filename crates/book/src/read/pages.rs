@@ -23,40 +23,20 @@ pub(super) fn running_order(
     top: &dyn TableLike,
     trim: Option<Size>,
 ) -> Vec<Entry> {
-    let Some(item) = top.get("page") else {
-        return Vec::new();
-    };
-    let Item::ArrayOfTables(tables) = item else {
-        let line = cursor.line(item.span());
-        cursor.wrong(
-            line,
-            Problem::WrongKind {
-                key: "page".to_owned(),
-                expected: "each page under its own `[[page]]`",
-                found: "something else".to_owned(),
-                example: "[[page]]".to_owned(),
-            },
-        );
-        return Vec::new();
-    };
-    if !range::ENTRIES.holds(&tables.len()) {
-        let line = cursor.line(tables.get(0).and_then(toml_edit::Table::span));
-        cursor.out_of_range(line, range::ENTRIES, &tables.len().to_string());
-        return Vec::new();
-    }
+    let found = cursor.entries(
+        top,
+        key::PAGE,
+        range::ENTRIES,
+        "each page under its own `[[page]]`",
+    );
     let mut order = Order::default();
-    for table in tables {
+    for (_, table) in &found {
         if let Some(name) = table.get("name").and_then(Item::as_str) {
             order.taken.insert(name.trim().to_owned());
         }
     }
-    let mut entries = Vec::with_capacity(tables.len());
-    for table in tables {
-        let place = Place {
-            table: Some(table),
-            section: key::PAGE,
-            line: cursor.line(table.span()),
-        };
+    let mut entries = Vec::with_capacity(found.len());
+    for (place, table) in found {
         entries.extend(entry(cursor, place, table, trim, &mut order));
     }
     entries

@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
 
-use toml_edit::{Item, TableLike};
+use toml_edit::TableLike;
 
 use super::cursor::{Cursor, Place};
 use super::{cut, pages, value};
@@ -49,35 +49,15 @@ pub(super) fn for_paper(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> ForPape
 /// One entry for each `[[piece]]`. Those that are wrong are left out, and what is wrong is written
 /// down.
 pub(super) fn piece_wishes(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<PieceWish> {
-    let Some(item) = top.get("piece") else {
-        return Vec::new();
-    };
-    let Item::ArrayOfTables(tables) = item else {
-        let line = cursor.line(item.span());
-        cursor.wrong(
-            line,
-            Problem::WrongKind {
-                key: "piece".to_owned(),
-                expected: "each piece under its own `[[piece]]`",
-                found: "something else".to_owned(),
-                example: "[[piece]]".to_owned(),
-            },
-        );
-        return Vec::new();
-    };
-    if !range::PIECES.holds(&tables.len()) {
-        let line = cursor.line(tables.get(0).and_then(toml_edit::Table::span));
-        cursor.out_of_range(line, range::PIECES, &tables.len().to_string());
-        return Vec::new();
-    }
+    let entries = cursor.entries(
+        top,
+        key::PIECE,
+        range::PIECES,
+        "each piece under its own `[[piece]]`",
+    );
     let mut lines: HashMap<String, u32> = HashMap::new();
-    let mut wishes = Vec::with_capacity(tables.len());
-    for table in tables {
-        let place = Place {
-            table: Some(table),
-            section: key::PIECE,
-            line: cursor.line(table.span()),
-        };
+    let mut wishes = Vec::with_capacity(entries.len());
+    for (place, table) in entries {
         cursor.only(table, &place.within(), key::PIECE.names());
         let Some(wish) = piece_wish(cursor, place) else {
             continue;

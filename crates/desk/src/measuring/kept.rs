@@ -238,17 +238,6 @@ struct KeptGuides {
     lines_nm: Vec<(bool, i64, i64, i64)>,
 }
 
-const SHEETS: [FlatKind; 8] = [
-    FlatKind::SoftCover,
-    FlatKind::CaseWrap,
-    FlatKind::FrontEndpaper,
-    FlatKind::BackEndpaper,
-    FlatKind::Jacket,
-    FlatKind::BellyBand,
-    FlatKind::SlipcaseWrap,
-    FlatKind::SlipcaseEnds,
-];
-
 impl KeptTemplate {
     pub(super) fn typed(kind: FlatKind, figures: Vec<(String, Length)>) -> Self {
         Self {
@@ -280,7 +269,9 @@ impl KeptTemplate {
     }
 
     pub(super) fn kind(&self) -> Option<FlatKind> {
-        SHEETS.into_iter().find(|kind| kind.word() == self.sheet)
+        FlatKind::ALL
+            .into_iter()
+            .find(|kind| kind.word() == self.sheet)
     }
 
     pub(super) fn figures(&self) -> Vec<(String, Length)> {

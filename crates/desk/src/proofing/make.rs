@@ -52,7 +52,7 @@ pub(super) fn run(
         now: &now,
         dressing: Dressing::new(&now.strip, &layout, &standing.snapshot.book.about.language)?,
         name: &name,
-        day: &day(&moment::now()),
+        day: &moment::day(&moment::now()),
     };
     let failed = |error: PressError| press_job::write_failed(&target, error);
     let unfinished = Unfinished::begin(&target)?;
@@ -215,38 +215,4 @@ fn checked(
             finding
         })
         .collect())
-}
-
-/// `25 November 2026` from a moment.
-pub(super) fn day(moment: &str) -> String {
-    const MONTHS: [&str; 12] = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ];
-    let part = |range: std::ops::Range<usize>| moment.get(range)?.parse::<usize>().ok();
-    match (part(0..4), part(5..7), part(8..10)) {
-        (Some(year), Some(month @ 1..=12), Some(day)) => {
-            format!("{day} {} {year}", MONTHS[month - 1])
-        }
-        _ => moment.to_owned(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn a_moment_is_told_as_a_day() {
-        assert_eq!(super::day("2026-11-05T14:00:00Z"), "5 November 2026");
-        assert_eq!(super::day("soon"), "soon");
-    }
 }

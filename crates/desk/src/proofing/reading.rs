@@ -9,10 +9,10 @@ use proof::fit::{Errors, Lesson, Verdict};
 use proof::{PatchKind, tolerance};
 
 use super::kept::Found;
-use super::{PatchReading, ProofReading, ReadFrom, lesson, make, strips};
+use super::{PatchReading, ProofReading, ReadFrom, lesson, strips};
 use crate::press_job::Plan;
 use crate::record::ReadingRow;
-use crate::{Desk, DeskError};
+use crate::{Desk, DeskError, moment};
 
 /// All measurements, oldest first.
 pub(super) fn all(desk: &Desk) -> Result<Vec<ProofReading>, DeskError> {
@@ -121,7 +121,7 @@ pub(super) fn from_words(id: u32, strip: u32, read_at: &str, from: &ReadFrom) ->
     };
     format!(
         "proof {id}{practice}, strip {strip}, read {}",
-        make::day(read_at)
+        moment::day(read_at)
     )
 }
 

@@ -43,6 +43,12 @@ pub(super) fn image(content: &mut Content, boxes: &Boxes, place: Place, name: &[
         content.clip_nonzero();
         content.end_path();
     }
+    fill_place(content, place, name);
+    content.restore_state();
+}
+
+/// Shows a picture or a mask, whose own square is one by one, so that it fills `place`.
+pub(super) fn fill_place(content: &mut Content, place: Place, name: &[u8]) {
     content.transform([
         points(place.width()),
         0.0,
@@ -52,7 +58,6 @@ pub(super) fn image(content: &mut Content, boxes: &Boxes, place: Place, name: &[
         points(place.bottom),
     ]);
     content.x_object(Name(name));
-    content.restore_state();
 }
 
 /// Sets words; adds to `used` the indexes of the typefaces that the page now needs.

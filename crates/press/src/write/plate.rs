@@ -10,8 +10,8 @@ use measure::{PixelSize, Rect};
 use pdf_writer::{Content, Dict, Finish, Name};
 
 use super::Tint;
-use super::boxes::{Boxes, Place, points};
-use super::page::{knots, rect};
+use super::boxes::{Boxes, Place};
+use super::page::{fill_place, knots, rect};
 
 /// Longest name in bytes that a PDF of this version holds (ISO 32000-1, annex C).
 const LONGEST_NAME: usize = 127;
@@ -166,15 +166,7 @@ pub(super) fn shapes(
 pub(super) fn pixels(content: &mut Content, boxes: &Boxes, face: Rect, space: &[u8], image: &[u8]) {
     let place = boxes.place(face);
     begin(content, boxes, place, space);
-    content.transform([
-        points(place.width()),
-        0.0,
-        0.0,
-        points(place.height()),
-        points(place.left),
-        points(place.bottom),
-    ]);
-    content.x_object(Name(image));
+    fill_place(content, place, image);
     content.restore_state();
 }
 

@@ -4,7 +4,7 @@ use desk::colour::Lab;
 use desk::proof::PatchKind;
 use desk::proof::fit::{Lesson, Verdict};
 use desk::proof::tolerance::{Judged, Status};
-use desk::{PatchReading, ProofReading, ReadFrom};
+use desk::{PatchReading, ProofReading, ReadFrom, moment_in_words};
 use maud::{Markup, html};
 
 use super::strip::{ink_words, kind_words, lab_words};
@@ -43,7 +43,7 @@ fn came(reading: &ProofReading) -> Markup {
                 @if turned.abs() > 1.0 { ", turned by " (format!("{turned:.0}")) "°" }
             },
         }
-        ", read " (moment(&reading.read_at)) ", " (reading.name) "."
+        ", read " (moment_in_words(&reading.read_at)) ", " (reading.name) "."
         @if let ReadFrom::Scan { colour, .. } = &reading.from { " " (spoken(&stopped(colour))) }
     }
 }
@@ -95,7 +95,7 @@ fn accepting(reading: &ProofReading) -> Markup {
                 (hidden("id", &reading.id.to_string()))
                 button.strong #accept { "Take the correction into the book" }
             }
-            @if let Some(when) = &reading.accepted { p.soft { "It was taken before, " (moment(when)) ", and is not in force now." } }
+            @if let Some(when) = &reading.accepted { p.soft { "It was taken before, " (moment_in_words(when)) ", and is not in force now." } }
         }
     }
 }
@@ -284,50 +284,10 @@ fn figures(reading: &ProofReading) -> Markup {
     }
 }
 
-/// A moment as people say it: `25 November 2026, 18:22 UTC`. What is no moment stays as it is.
-fn moment(text: &str) -> String {
-    const MONTHS: [&str; 12] = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ];
-    let said = || {
-        let (date, time) = text.split_once('T')?;
-        let mut parts = date.splitn(3, '-');
-        let (year, month, day) = (parts.next()?, parts.next()?, parts.next()?);
-        let month = MONTHS.get(month.parse::<usize>().ok()?.checked_sub(1)?)?;
-        let day: u32 = day.parse().ok()?;
-        Some(format!("{day} {month} {year}, {} UTC", time.get(..5)?))
-    };
-    said().unwrap_or_else(|| text.to_owned())
-}
-
 /// A sentence begins with a capital.
 pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn moments_read_as_said() {
-        assert_eq!(moment("2026-11-05T18:22:08Z"), "5 November 2026, 18:22 UTC");
-        for odd in ["", "yesterday", "2026-13-01T10:00:00Z", "2026-11-05T1"] {
-            assert_eq!(moment(odd), odd);
-        }
-    }
 }
