@@ -1,0 +1,6 @@
+//! Asking printers for prices, and putting their answers on one footing: the specification that is
+//! asked for, the letter and the sheet, the answers, the cost of one good copy in the artist's hands,
+//! the curve of cost by quantity, and the invoice.
+//!
+//! Knows no file system, no clock and no screen. Everything here is an estimate for a decision; it is
+//! no tax, customs or legal advice.
