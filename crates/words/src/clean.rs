@@ -2,7 +2,7 @@
 
 use crate::{Block, Style, WordsError};
 
-/// Parts heading and paragraphs in the data; it is taken out of the words.
+/// Parts heading and paragraphs in the data, and the cells of a letter's row; it is taken out of the words.
 pub(crate) const PARTS: char = '\u{1f}';
 
 /// More characters than any page holds at a size that can be read (our assumption: a sheet of
@@ -71,7 +71,7 @@ fn count(block: &Block) -> usize {
 
 /// Line breaks become spaces or are kept as `\n`; other control characters are dropped, since no
 /// typeface has a sign for them; spaces are not doubled.
-fn clean(text: &str, keep_breaks: bool) -> String {
+pub(crate) fn clean(text: &str, keep_breaks: bool) -> String {
     let text = text.replace("\r\n", "\n");
     let lines: Vec<String> = text
         .split([

@@ -44,6 +44,13 @@ impl Faces {
         self.faces.get(index)
     }
 
+    /// Whether any typeface has a sign for this character.
+    pub(crate) fn have(&self, c: char) -> bool {
+        self.faces
+            .iter()
+            .any(|face| face.info().coverage.contains(u32::from(c)))
+    }
+
     /// A typeface as it is handed on; all blocks share its bytes.
     pub(crate) fn hand_on(&self, face: &Face) -> Option<Font> {
         // The bytes are those of the binary, so their place tells typefaces apart.

@@ -1,10 +1,12 @@
-//! Typesetting: blocks of words in, placed glyphs out. The heavy typesetter lives here alone.
+//! Typesetting: blocks of words and whole letters in, placed glyphs out. The heavy typesetter lives here alone.
 //!
 //! Words of the user are data, never markup. Straight quotes are set as the language's own; line
 //! breaks stand in titles, on covers and in colophons, and flow in prose and captions.
 
 mod clean;
 mod faces;
+pub mod letter;
+mod records;
 mod typeset;
 mod walk;
 

@@ -1,5 +1,5 @@
-//! One block through the typesetter: a world in memory that holds the fixed layout and the
-//! block's words as data.
+//! One block or letter through the typesetter: a world in memory that holds a fixed layout and the
+//! words as data.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::LazyLock;
@@ -13,12 +13,16 @@ use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
 use typst_layout::PagedDocument;
 
-use crate::WordsError;
 use crate::clean::Clean;
 use crate::faces::Faces;
+use crate::letter::Paper;
+use crate::{WordsError, language};
 
-/// The layout of all styles; nothing of the person's is ever put into it.
-const LAYOUT: &str = include_str!("block.typ");
+/// The layout of all styles of blocks; nothing of the person's is ever put into it.
+const BLOCK: &str = include_str!("block.typ");
+
+/// The layout of letters, likewise.
+const LETTER: &str = include_str!("letter.typ");
 
 /// Rounds for which the typesetter may keep results of earlier blocks.
 const KEPT_ROUNDS: usize = 8;
@@ -39,7 +43,56 @@ pub(crate) struct Figures<'a> {
 
 /// Lays words out on a sheet that is as wide as the space and as tall as they need.
 pub(crate) fn typeset(words: &Clean, figures: Figures<'_>) -> Result<Frame, WordsError> {
-    let world = BlockWorld::new(words, figures);
+    let Figures {
+        style,
+        width,
+        height,
+        scale,
+        language,
+        region,
+    } = figures;
+    let region = region.unwrap_or("-");
+    let figures = format!("{style} {width:.4} {height:.4} {scale:.4} {language} {region}");
+    let mut pages = compile(&FIXED.block, words.data(), figures)?;
+    match pages.len() {
+        1 => Ok(pages.remove(0)),
+        many => Err(WordsError::Typesetter(format!(
+            "they came out on {many} sheets instead of one"
+        ))),
+    }
+}
+
+/// Lays a letter out on as many sheets as it takes, at least one.
+pub(crate) fn typeset_letter(
+    data: &str,
+    paper: Paper,
+    tag: &str,
+) -> Result<Vec<Frame>, WordsError> {
+    let size = paper.size();
+    let (language, region) = language(tag);
+    let figures = format!(
+        "{:.4} {:.4} {language} {}",
+        size.width.inches() * 72.0,
+        size.height.inches() * 72.0,
+        region.unwrap_or("-"),
+    );
+    let pages = compile(&FIXED.letter, data.to_owned(), figures)?;
+    if pages.is_empty() {
+        return Err(WordsError::Typesetter("no page came of it".to_owned()));
+    }
+    Ok(pages)
+}
+
+fn compile(
+    layout: &'static Source,
+    words: String,
+    figures: String,
+) -> Result<Vec<Frame>, WordsError> {
+    let world = MemoryWorld {
+        layout,
+        words: Bytes::from_string(words),
+        figures: Bytes::from_string(figures),
+    };
     // A slip of the typesetter on strange words must not take the program with it.
     let document = catch_unwind(AssertUnwindSafe(|| {
         typst::compile::<PagedDocument>(&world).output
@@ -51,24 +104,24 @@ pub(crate) fn typeset(words: &Clean, figures: Figures<'_>) -> Result<Frame, Word
             let messages: Vec<&str> = errors.iter().map(|error| error.message.as_str()).collect();
             WordsError::Typesetter(messages.join("; "))
         })?;
-    match document.pages() {
-        [page] => Ok(page.frame.clone()),
-        pages => Err(WordsError::Typesetter(format!(
-            "they came out on {} sheets instead of one",
-            pages.len()
-        ))),
-    }
+    Ok(document
+        .pages()
+        .iter()
+        .map(|page| page.frame.clone())
+        .collect())
 }
 
-struct BlockWorld {
+struct MemoryWorld {
+    layout: &'static Source,
     words: Bytes,
     figures: Bytes,
 }
 
-/// What is the same for all blocks.
+/// What is the same for all blocks and letters.
 struct Fixed {
     library: LazyHash<Library>,
-    layout: Source,
+    block: Source,
+    letter: Source,
     words: FileId,
     figures: FileId,
 }
@@ -80,32 +133,14 @@ static FIXED: LazyLock<Fixed> = LazyLock::new(|| {
     };
     Fixed {
         library: LazyHash::new(Library::default()),
-        layout: Source::new(id("block.typ"), LAYOUT.to_owned()),
+        block: Source::new(id("block.typ"), BLOCK.to_owned()),
+        letter: Source::new(id("letter.typ"), LETTER.to_owned()),
         words: id("words"),
         figures: id("figures"),
     }
 });
 
-impl BlockWorld {
-    fn new(words: &Clean, figures: Figures<'_>) -> Self {
-        let Figures {
-            style,
-            width,
-            height,
-            scale,
-            language,
-            region,
-        } = figures;
-        let region = region.unwrap_or("-");
-        let figures = format!("{style} {width:.4} {height:.4} {scale:.4} {language} {region}");
-        Self {
-            words: Bytes::from_string(words.data()),
-            figures: Bytes::from_string(figures),
-        }
-    }
-}
-
-impl World for BlockWorld {
+impl World for MemoryWorld {
     fn library(&self) -> &LazyHash<Library> {
         &FIXED.library
     }
@@ -115,12 +150,12 @@ impl World for BlockWorld {
     }
 
     fn main(&self) -> FileId {
-        FIXED.layout.id()
+        self.layout.id()
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
-        if id == FIXED.layout.id() {
-            Ok(FIXED.layout.clone())
+        if id == self.layout.id() {
+            Ok(self.layout.clone())
         } else {
             Err(FileError::AccessDenied)
         }

@@ -1,8 +1,9 @@
 //! From a laid-out frame to placed glyphs.
 
-use measure::Length;
+use measure::{Length, Rect};
 use typst::layout::{Abs, Frame, FrameItem, Point};
 use typst::text::{TextItem, TextItemView};
+use typst::visualize::{Geometry, Shape};
 
 use crate::faces::Faces;
 use crate::{Font, Glyph, Run, WordsError};
@@ -10,33 +11,47 @@ use crate::{Font, Glyph, Run, WordsError};
 /// Where a word was parted.
 const SOFT_HYPHEN: &str = "\u{ad}";
 
-/// Placed glyphs and how far they reach.
+/// Placed glyphs and rules, and how far the glyphs reach.
 pub(crate) struct Walked {
     pub(crate) fonts: Vec<Font>,
     pub(crate) runs: Vec<Run>,
+    /// Straight strokes, across or down, as rectangles to be filled.
+    pub(crate) rules: Vec<Rect>,
     /// The leftmost and the rightmost edge of any glyph's advance. A mark may hang over the edge of
     /// its column, so that of marks only the inner edge counts; spaces do not count.
     pub(crate) left: Length,
     pub(crate) right: Length,
     /// Characters without a sign in any typeface.
-    missing: Vec<char>,
+    pub(crate) missing: Vec<char>,
 }
 
 impl Walked {
-    pub(crate) fn from(frame: &Frame) -> Result<Self, WordsError> {
-        let mut walked = Self {
+    /// Nothing yet.
+    pub(crate) const fn new() -> Self {
+        Self {
             fonts: Vec::new(),
             runs: Vec::new(),
+            rules: Vec::new(),
             left: Length::ZERO,
             right: Length::ZERO,
             missing: Vec::new(),
-        };
-        walked.frame(frame, Point::zero())?;
+        }
+    }
+
+    /// All of a frame, no sign missing.
+    pub(crate) fn from(frame: &Frame) -> Result<Self, WordsError> {
+        let mut walked = Self::new();
+        walked.add(frame)?;
         if walked.missing.is_empty() {
             Ok(walked)
         } else {
             Err(WordsError::MissingGlyphs(named(&walked.missing)))
         }
+    }
+
+    /// Adds what stands on a frame; signs that are missing are gathered.
+    pub(crate) fn add(&mut self, frame: &Frame) -> Result<(), WordsError> {
+        self.frame(frame, Point::zero())
     }
 
     fn frame(&mut self, frame: &Frame, at: Point) -> Result<(), WordsError> {
@@ -49,10 +64,8 @@ impl Walked {
                     self.frame(&group.frame, at + moved)?;
                 }
                 FrameItem::Text(text) => self.text(text, at)?,
-                FrameItem::Shape(..)
-                | FrameItem::Image(..)
-                | FrameItem::Link(..)
-                | FrameItem::Tag(_) => {}
+                FrameItem::Shape(shape, _) => self.rules.extend(rule(shape, at)),
+                FrameItem::Image(..) | FrameItem::Link(..) | FrameItem::Tag(_) => {}
             }
         }
         Ok(())
@@ -119,6 +132,33 @@ impl Walked {
         });
         Ok(())
     }
+}
+
+/// A straight stroke across or down as the rectangle that it covers; the layouts draw no other
+/// shapes.
+fn rule(shape: &Shape, at: Point) -> Option<Rect> {
+    let Geometry::Line(to) = shape.geometry else {
+        return None;
+    };
+    let thickness = length(shape.stroke.as_ref()?.thickness);
+    let (from_x, to_x) = (length(at.x.min(at.x + to.x)), length(at.x.max(at.x + to.x)));
+    let (from_y, to_y) = (length(at.y.min(at.y + to.y)), length(at.y.max(at.y + to.y)));
+    let half = thickness.scaled(0.5);
+    Some(if to.y == Abs::zero() {
+        Rect {
+            x: from_x,
+            y: from_y - half,
+            width: to_x - from_x,
+            height: thickness,
+        }
+    } else {
+        Rect {
+            x: from_x - half,
+            y: from_y,
+            width: thickness,
+            height: to_y - from_y,
+        }
+    })
 }
 
 /// To the nanometre.

@@ -1,6 +1,7 @@
 //! Setting blocks of words, looked at from outside the crate.
 
 mod any_words;
+mod letters;
 mod setting;
 
 use measure::{Length, Size};

@@ -1,0 +1,202 @@
+//! Letters: a document of paragraphs, tables and lists in, pages of placed glyphs and rules out.
+//!
+//! Words are data, never markup. What is too much for a page flows to the next. A sign that no
+//! built-in typeface has does not stop a letter: an open box stands for it, and [`Pages::missing`]
+//! names it.
+
+use measure::{Length, Rect, Size};
+
+use crate::faces::Faces;
+use crate::records;
+use crate::typeset::typeset_letter;
+use crate::walk::Walked;
+use crate::{Font, Run, WordsError};
+
+/// What stands for a sign that no built-in typeface has.
+pub const STAND_IN: char = '\u{25af}';
+
+/// The sheet that a letter is printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Paper {
+    /// 210 × 297 mm (ISO 216).
+    A4,
+    /// 8.5 × 11 in.
+    UsLetter,
+}
+
+impl Paper {
+    /// What lies in the printers of offices in a country, by its code of two letters (ISO 3166-1);
+    /// A4 for a code that is not known. From memory, after the paper sizes of the Unicode CLDR.
+    pub fn of_country(code: &str) -> Self {
+        const LETTER: [&str; 14] = [
+            "BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE",
+        ];
+        let code = code.trim();
+        if LETTER
+            .iter()
+            .any(|letter| letter.eq_ignore_ascii_case(code))
+        {
+            Self::UsLetter
+        } else {
+            Self::A4
+        }
+    }
+
+    /// The sheet, upright.
+    pub fn size(self) -> Size {
+        match self {
+            Self::A4 => Size::from_mm(210.0, 297.0),
+            Self::UsLetter => Size::from_mm(215.9, 279.4),
+        }
+    }
+}
+
+/// A letter, before it is set.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Letter {
+    /// The sheet.
+    pub paper: Paper,
+    /// BCP 47 language of the words.
+    pub language: String,
+    /// Who writes: the name, then the address by lines. May be empty.
+    pub sender: Vec<String>,
+    /// Whom it is for, by lines. May be empty.
+    pub addressee: Vec<String>,
+    /// Small facts beside the addressee: what, and which. Date and reference stand here.
+    pub particulars: Vec<(String, String)>,
+    /// What it is about.
+    pub subject: String,
+    /// A short line that stands at the foot of every page, left of the page number.
+    pub running: String,
+    /// What it says.
+    pub parts: Vec<Part>,
+}
+
+/// One part of a letter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Part {
+    /// A heading.
+    Heading(String),
+    /// A paragraph; line breaks stand.
+    Paragraph(String),
+    /// A table of two columns without a head: what, and which.
+    Facts(Vec<(String, String)>),
+    /// A table with figures, or with places to write them in.
+    Table(Table),
+    /// A numbered list.
+    Numbered(Vec<String>),
+}
+
+/// A table; every row has as many cells as the head, and an empty cell below the head is a place to
+/// write in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Table {
+    /// The heads of the columns; the first column is the widest.
+    pub head: Vec<String>,
+    /// The rows. Cells too many are left out, cells too few are empty.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// A letter, set.
+#[derive(Debug, Clone)]
+pub struct Pages {
+    /// The sheet.
+    pub size: Size,
+    /// Fonts used.
+    pub fonts: Vec<Font>,
+    /// The pages, first to last; at least one.
+    pub pages: Vec<Page>,
+    /// Signs that no built-in typeface has, each once; [`STAND_IN`] stands for them.
+    pub missing: Vec<char>,
+}
+
+/// One page; places are measured from its top left corner.
+#[derive(Debug, Clone)]
+pub struct Page {
+    /// Words, in the order in which they are read.
+    pub runs: Vec<Run>,
+    /// Rules: upright rectangles filled with black.
+    pub rules: Vec<Rect>,
+}
+
+impl Letter {
+    /// Sets the letter on as many pages as it takes.
+    ///
+    /// # Errors
+    /// [`WordsError::Typesetter`] for a letter too long to be one, or if the typesetter gave up.
+    pub fn set(&self) -> Result<Pages, WordsError> {
+        let size = self.paper.size();
+        let mut missing = Vec::new();
+        // Shaping may want signs that the list of a typeface promised: a second round replaces
+        // those too.
+        for _ in 0..ROUNDS {
+            let data = records::data(self, &mut |c| sign(c, &mut missing))?;
+            let frames = typeset_letter(&data, self.paper, &self.language)?;
+            let mut walked = Walked::new();
+            let mut pages = Vec::with_capacity(frames.len());
+            for frame in &frames {
+                walked.add(frame)?;
+                pages.push(Page {
+                    runs: std::mem::take(&mut walked.runs),
+                    rules: std::mem::take(&mut walked.rules),
+                });
+            }
+            if walked.missing.is_empty() {
+                return Ok(Pages {
+                    size,
+                    fonts: walked.fonts,
+                    pages,
+                    missing,
+                });
+            }
+            for c in walked.missing {
+                if c != STAND_IN && !missing.contains(&c) {
+                    missing.push(c);
+                }
+            }
+        }
+        Err(WordsError::Typesetter(
+            "some of its signs cannot be set, nor what would stand for them".to_owned(),
+        ))
+    }
+}
+
+/// Rounds of replacing signs until all is there.
+const ROUNDS: usize = 3;
+
+/// The sign as it is set: itself, the one that stands for it, or nothing for a sign that is never
+/// seen, such as a joiner.
+fn sign(c: char, missing: &mut Vec<char>) -> Option<char> {
+    if missing.contains(&c) {
+        return Some(STAND_IN);
+    }
+    if c == ' ' || c == '\n' || Faces::get().have(c) {
+        return Some(c);
+    }
+    // Joiners, marks of direction and variation selectors change their neighbours and show nothing.
+    let unseen = matches!(c,
+        '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200f}'
+        | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}'
+        | '\u{e0000}'..='\u{e0fff}');
+    if unseen {
+        return None;
+    }
+    if c.is_whitespace() {
+        return Some(' ');
+    }
+    missing.push(c);
+    Some(STAND_IN)
+}
+
+impl Page {
+    /// The lowest baseline or rule, from the top of the page; zero for an empty page.
+    pub fn depth(&self) -> Length {
+        let glyphs = self
+            .runs
+            .iter()
+            .flat_map(|run| &run.glyphs)
+            .map(|glyph| glyph.y);
+        let rules = self.rules.iter().map(|rule| rule.y + rule.height);
+        glyphs.chain(rules).max().unwrap_or(Length::ZERO)
+    }
+}
