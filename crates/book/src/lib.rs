@@ -3,10 +3,12 @@
 //!
 //! Knows no file system, no clock and no screen. Pixel sizes of pictures come in as a function.
 
+mod asking;
 mod dress;
 mod error;
 mod finishing;
 mod key;
+mod landing;
 mod model;
 mod names;
 mod near;
@@ -23,9 +25,11 @@ pub mod object;
 pub mod plan;
 pub mod propose;
 
+pub use asking::*;
 pub use dress::*;
 pub use error::{BookError, BookErrors, Problem};
 pub use finishing::*;
+pub use landing::*;
 pub use model::*;
 pub use object_wishes::*;
 pub use read::read;

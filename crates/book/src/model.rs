@@ -3,9 +3,11 @@
 
 use measure::{Bulk, Grammage, Length, Resolution, Size};
 
+use crate::asking::{Ask, Delivery, Printer};
 use crate::bar_code::Isbn;
 use crate::dress::Dress;
 use crate::finishing::{BarCodeWish, Finishing};
+use crate::landing::Landing;
 use crate::object_wishes::ObjectWishes;
 use crate::sources::Source;
 
@@ -44,6 +46,14 @@ pub struct Book {
     pub bar_code: Option<BarCodeWish>,
     /// Foil, varnish and blind stamps.
     pub finishings: Vec<Finishing>,
+    /// What is asked of every printer.
+    pub ask: Ask,
+    /// Where the copies go; none where the book file does not say.
+    pub deliveries: Vec<Delivery>,
+    /// The printers who are asked.
+    pub printers: Vec<Printer>,
+    /// The footing on which prices are compared.
+    pub landing: Landing,
     /// Where accepted figures come from.
     pub sources: Vec<Source>,
     /// The running order, first to last.

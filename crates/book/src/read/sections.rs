@@ -56,6 +56,10 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
         endpapers,
         bar_code,
         finishings,
+        ask: crate::Ask::default(),
+        deliveries: Vec::new(),
+        printers: Vec::new(),
+        landing: crate::Landing::default(),
         sources,
         running_order,
     })
