@@ -4,3 +4,9 @@
 //!
 //! Knows no file system, no clock and no screen. Everything here is an estimate for a decision; it is
 //! no tax, customs or legal advice.
+
+mod error;
+
+pub mod specification;
+
+pub use error::PriceError;
