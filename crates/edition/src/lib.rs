@@ -3,3 +3,8 @@
 //!
 //! Knows no file system, no clock and no screen; chance comes from a seed. Everything here is an
 //! estimate for a decision; it is no financial advice.
+
+mod normal;
+mod random;
+
+pub mod dates;

@@ -1,0 +1,3 @@
+//! What the edition promises, held against tables and closed forms.
+
+mod dates;
