@@ -70,6 +70,9 @@ pub struct Letter {
     pub running: String,
     /// What it says.
     pub parts: Vec<Part>,
+    /// What is said below it all if signs are missing from the built-in typefaces; [`STAND_IN`]
+    /// stands for them.
+    pub on_missing: String,
 }
 
 /// One part of a letter.
@@ -130,7 +133,10 @@ impl Letter {
         // Shaping may want signs that the list of a typeface promised: a second round replaces
         // those too.
         for _ in 0..ROUNDS {
-            let data = records::data(self, &mut |c| sign(c, &mut missing))?;
+            let mut data = records::data(self, &mut |c| sign(c, &mut missing))?;
+            if !missing.is_empty() {
+                records::add_note(&mut data, &self.on_missing, &mut |c| sign(c, &mut missing));
+            }
             let frames = typeset_letter(&data, self.paper, &self.language)?;
             let mut walked = Walked::new();
             let mut pages = Vec::with_capacity(frames.len());

@@ -6,6 +6,7 @@
 mod clean;
 mod faces;
 pub mod letter;
+mod plain;
 mod records;
 mod typeset;
 mod walk;

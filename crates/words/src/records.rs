@@ -61,6 +61,18 @@ pub(crate) fn data(
     Ok(data)
 }
 
+/// Adds a note below all else.
+pub(crate) fn add_note(
+    data: &mut String,
+    words: &str,
+    sign: &mut impl FnMut(char) -> Option<char>,
+) {
+    data.push(RECORDS);
+    data.push_str("note");
+    data.push(ROWS);
+    data.extend(clean(words, false).chars().filter_map(sign));
+}
+
 fn records(letter: &Letter) -> Vec<(&'static str, Rows<'_>)> {
     let mut records = vec![
         ("sender", lines(&letter.sender)),

@@ -10,6 +10,7 @@ fn letter(parts: Vec<Part>) -> Letter {
         subject: "Request for prices".to_owned(),
         running: "R1".to_owned(),
         parts,
+        on_missing: "Signs are missing.".to_owned(),
     }
 }
 
@@ -17,7 +18,12 @@ fn letter(parts: Vec<Part>) -> Letter {
 fn copied(page: &Page) -> String {
     page.runs
         .iter()
-        .flat_map(|run| run.glyphs.iter().map(|glyph| glyph.text.as_str()).chain([" "]))
+        .flat_map(|run| {
+            run.glyphs
+                .iter()
+                .map(|glyph| glyph.text.as_str())
+                .chain([" "])
+        })
         .collect()
 }
 
