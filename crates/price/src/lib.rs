@@ -7,6 +7,7 @@
 
 mod error;
 
+pub mod request;
 pub mod specification;
 
 pub use error::PriceError;
