@@ -13,7 +13,7 @@ pub struct Ask {
     /// Quantities as the book file says them, rising; empty where it leaves them to
     /// [`Ask::quantities`].
     pub said_quantities: Vec<u64>,
-    /// Proofs wanted, each kind once.
+    /// Proofs wanted, each kind once, in the order in which they come from a printer.
     pub proofs: Vec<ProofWanted>,
     /// How the copies are packed; may be empty.
     pub packing: String,

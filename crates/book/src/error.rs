@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use measure::MeasureError;
+use measure::{Currency, MeasureError};
 use thiserror::Error;
 
 use crate::bar_code::IsbnError;
@@ -203,6 +203,54 @@ pub enum Problem {
         /// Line of the first.
         first: u32,
     },
+    /// One thing said at two places.
+    #[error("{what} is said already on line {first}")]
+    SaidTwice {
+        /// What it is, as a person calls it.
+        what: String,
+        /// Line of the first.
+        first: u32,
+    },
+    /// A printer's short name that is none.
+    #[error("`{found}` cannot be the short name of a printer")]
+    PrinterKey {
+        /// What stands there.
+        found: String,
+    },
+    /// No printer of that short name.
+    #[error("there is no printer `{key}`")]
+    NoSuchPrinter {
+        /// The short name.
+        key: String,
+        /// The one that was meant, perhaps.
+        near: Option<String>,
+    },
+    /// Shares that are not the whole.
+    #[error("the shares of the delivery places sum to {sum}%, and not to 100%")]
+    Shares {
+        /// What they sum to, in percent.
+        sum: String,
+    },
+    /// More shares than there is to share.
+    #[error("nothing is left for `{place}`, which has no share of its own")]
+    NothingLeft {
+        /// The place.
+        place: String,
+    },
+    /// A rate from a currency to itself.
+    #[error("this `[[rate]]` goes from {currency} to {currency}")]
+    SameCurrency {
+        /// The currency.
+        currency: Currency,
+    },
+    /// Sums that belong together, in two currencies.
+    #[error("this `[[freight]]` is in {first} and in {second}")]
+    TwoCurrencies {
+        /// One.
+        first: Currency,
+        /// The other.
+        second: Currency,
+    },
     /// A path that leads elsewhere.
     #[error("`{key}` is `{found}`, which {why}")]
     Path {
@@ -332,6 +380,27 @@ impl Problem {
                 .to_owned(),
             Self::WishedTwice { .. } => {
                 "Put all that is wished for it under one `[[piece]]`.".to_owned()
+            }
+            Self::SaidTwice { .. } => "Keep one of the two and take the other out.".to_owned(),
+            Self::PrinterKey { .. } => "Use small letters, digits and hyphens, such as `quay` or \
+                                        `north-2`: files are named by it."
+                .to_owned(),
+            Self::NoSuchPrinter { near, .. } => match near {
+                Some(near) => format!("Did you mean `{near}`?"),
+                None => "Use the `key` of a `[[printer]]` in the book.".to_owned(),
+            },
+            Self::Shares { .. } => "Leave the share of one place out, and it gets what the others \
+                                    leave."
+                .to_owned(),
+            Self::NothingLeft { .. } => {
+                "Make the shares of the other places smaller, or take this place out.".to_owned()
+            }
+            Self::SameCurrency { .. } => {
+                "Name the two currencies that the rate is between.".to_owned()
+            }
+            Self::TwoCurrencies { .. } => {
+                "Write `fixed` and `each` in one currency, the one that the forwarder named."
+                    .to_owned()
             }
             Self::Path { key, .. } if key == "mask" => "Write the name as it stands in the book \
                                                         folder, with forward slashes, such as \

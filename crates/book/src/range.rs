@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use measure::{Grammage, Length, Percent, Resolution};
+use jiff::civil::Date;
+use measure::{Decimal, Grammage, Length, Money, Percent, Resolution, UnitPrice};
 
 /// Lowest and highest value that is accepted for one thing. Both ends are allowed.
 ///
@@ -88,6 +89,31 @@ ranges! {
     PLATE_NAME = "the length of a finishing's name", 1.0 to 60.0 "characters";
     GROUND = "an ink of a ground", 0.0 to 100.0 "%";
     FOCUS = "a part of the focus", 0.0 to 1.0 "";
+    COPIES = "the number of copies", 1.0 to 1_000_000.0 "";
+    QUANTITIES = "the number of quantities", 0.0 to 12.0 "";
+    PROOFS = "the number of kinds of proofs", 0.0 to 12.0 "";
+    OVERS = "the overs that are taken", 0.0 to 50.0 "%";
+    UNDERS = "the unders that are put up with", 0.0 to 50.0 "%";
+    VALID_DAYS = "the days for which a price should hold", 1.0 to 730.0 "";
+    DELIVERIES = "the number of delivery places", 0.0 to 100.0 "";
+    SHARE = "the share of a delivery place", 0.0001 to 100.0 "%";
+    PRINTERS = "the number of printers", 0.0 to 200.0 "";
+    PRINTER_KEY = "the length of a printer's short name", 1.0 to 30.0 "characters";
+    INSURANCE = "the insurance", 0.0 to 20.0 "%";
+    SPOILAGE = "the spoilage", 0.0 to 50.0 "%";
+    BANK_FEE = "the bank's fee", 0.0 to 1_000_000.0 "";
+    RATES = "the number of rates of exchange", 0.0 to 100.0 "";
+    RATE = "the rate of exchange", 0.000001 to 1_000_000.0 "";
+    IMPORTS = "the number of printers with duty and tax", 0.0 to 200.0 "";
+    DUTY = "the duty", 0.0 to 200.0 "%";
+    TAX = "the tax on imports", 0.0 to 100.0 "%";
+    BROKER = "the customs broker's fee", 0.0 to 1_000_000.0 "";
+    FREIGHTS = "the number of estimates of freight", 0.0 to 500.0 "";
+    FREIGHT_FIXED = "the fixed part of the freight", 0.0 to 1_000_000_000.0 "";
+    FREIGHT_EACH = "the freight of one copy", 0.0 to 1_000_000.0 "";
+    YEAR = "the year", 2000.0 to 2199.0 "";
+    REMARK = "the length of a remark", 1.0 to 500.0 "characters";
+    ADDRESS = "the length of name and address", 0.0 to 1000.0 "characters";
     ENTRIES = "the number of entries in the running order", 0.0 to 2000.0 "";
     TITLE = "the length of the title", 1.0 to 300.0 "characters";
     NAME = "the length of a name", 1.0 to 200.0 "characters";
@@ -121,6 +147,48 @@ impl Figure for Percent {
 impl Figure for Resolution {
     fn figure(&self) -> f64 {
         self.ppi()
+    }
+}
+
+impl Figure for i64 {
+    fn figure(&self) -> f64 {
+        *self as f64
+    }
+}
+
+impl Figure for Decimal {
+    fn figure(&self) -> f64 {
+        self.approximate()
+    }
+}
+
+/// In main units of its currency.
+impl Figure for Money {
+    fn figure(&self) -> f64 {
+        self.decimal().approximate()
+    }
+}
+
+/// In main units of its currency.
+impl Figure for UnitPrice {
+    fn figure(&self) -> f64 {
+        self.amount().approximate()
+    }
+}
+
+/// By its year.
+impl Figure for Date {
+    fn figure(&self) -> f64 {
+        f64::from(self.year())
+    }
+}
+
+/// A part of one, whose ranges are in percent.
+pub(crate) struct Percentage(pub(crate) Decimal);
+
+impl Figure for Percentage {
+    fn figure(&self) -> f64 {
+        self.0.approximate() * 100.0
     }
 }
 

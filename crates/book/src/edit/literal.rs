@@ -36,7 +36,32 @@ pub(super) fn literal(key: &Key, dotted: &str, typed: &str) -> Result<String, Bo
             Ok(number) => Ok(number.to_string()),
             Err(_) => Err(wrong("a whole number")),
         },
+        Kind::TextList => {
+            let texts: Vec<String> = parts(typed).map(quoted).collect();
+            Ok(format!("[{}]", texts.join(", ")))
+        }
+        Kind::WholeList => {
+            let numbers: Result<Vec<String>, _> = parts(typed)
+                .map(|part| part.parse::<i64>().map(|number| number.to_string()))
+                .collect();
+            match numbers {
+                Ok(numbers) => Ok(format!("[{}]", numbers.join(", "))),
+                Err(_) => Err(wrong("whole numbers parted by commas")),
+            }
+        }
     }
+}
+
+/// What somebody has parted by commas, whether or not in brackets and quotes.
+fn parts(typed: &str) -> impl Iterator<Item = &str> {
+    let typed = typed.trim();
+    let bare = typed
+        .strip_prefix('[')
+        .and_then(|rest| rest.strip_suffix(']'))
+        .unwrap_or(typed);
+    bare.split([',', '\n'])
+        .map(|part| part.trim().trim_matches('"').trim())
+        .filter(|part| !part.is_empty())
 }
 
 /// Words with line feeds alone, ending in one if there are several lines.

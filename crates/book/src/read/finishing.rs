@@ -110,7 +110,8 @@ pub(super) fn finishings(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<Fi
 
 fn finishing(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<Finishing> {
     let name = name(cursor, place);
-    let process = needed(cursor, place, "process")
+    let process = cursor
+        .needed(place, "process")
         .then(|| cursor.word(place, "process", &Process::WORDS))
         .flatten();
     let on = cursor.word(place, "on", &Carrier::WORDS);
@@ -148,7 +149,7 @@ const fn usual_colour(process: Process) -> FinishingColour {
 }
 
 fn name(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<String> {
-    if !needed(cursor, place, "name") {
+    if !cursor.needed(place, "name") {
         return None;
     }
     let Lined { value, line } = cursor.line_of_text(place, "name", range::PLATE_NAME)?;
@@ -168,17 +169,6 @@ fn name(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<String> {
         },
     );
     None
-}
-
-/// Whether a key that must be there is; complains if not.
-fn needed(cursor: &mut Cursor<'_>, place: Place<'_>, key: &str) -> bool {
-    let there = place
-        .table
-        .is_some_and(|table| !pages::is_empty(table, key));
-    if !there {
-        cursor.missing(place, key);
-    }
-    there
 }
 
 fn source(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<PlateSource> {

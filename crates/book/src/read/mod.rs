@@ -1,8 +1,10 @@
 //! From the text of a book file to a [`Book`], or to everything that is wrong with it.
 
+mod asking;
 mod cursor;
 mod dress;
 mod finishing;
+mod landing;
 mod object;
 mod pages;
 mod paper;

@@ -4,7 +4,9 @@ use measure::{Bulk, Grammage, Length, Percent, Resolution, Size};
 use toml_edit::TableLike;
 
 use super::cursor::{Cursor, Place};
-use super::{cut, dress, finishing, object, pages, paper, path_fault, sources, value};
+use super::{
+    asking, cut, dress, finishing, landing, object, pages, paper, path_fault, sources, value,
+};
 use crate::bar_code::Isbn;
 use crate::dress::Dress;
 use crate::error::Problem;
@@ -37,6 +39,14 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
     let endpapers = dress::dress(cursor, top, key::ENDPAPERS, false);
     let bar_code = finishing::bar_code(cursor, top, about.as_ref().and_then(|about| about.isbn));
     let finishings = finishing::finishings(cursor, top);
+    let ask = asking::ask(cursor, top);
+    let deliveries = asking::deliveries(cursor, top);
+    let printers = asking::printers(cursor, top, &deliveries);
+    let all_read = top.get("printer").is_none_or(|item| {
+        item.as_array_of_tables()
+            .is_some_and(|tables| tables.len() == printers.len())
+    });
+    let landing = landing::landing(cursor, top, all_read.then_some(&printers));
     let sources = sources::sources(cursor, top);
     let running_order = pages::running_order(cursor, top, format.map(|format| format.trim));
     Some(Book {
@@ -56,10 +66,10 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
         endpapers,
         bar_code,
         finishings,
-        ask: crate::Ask::default(),
-        deliveries: Vec::new(),
-        printers: Vec::new(),
-        landing: crate::Landing::default(),
+        ask,
+        deliveries,
+        printers,
+        landing,
         sources,
         running_order,
     })

@@ -1,5 +1,8 @@
 //! Reading single values that are written in a way of their own.
 
+use jiff::civil::Date;
+use measure::Decimal;
+
 /// A user's text shortened for a message.
 pub(crate) fn cut(text: &str) -> String {
     const LONGEST: usize = 80;
@@ -85,6 +88,51 @@ pub(super) fn number(text: &str) -> Option<f64> {
 /// A change in percent: `-8%`, `+3 %`.
 pub(super) fn change_in_percent(text: &str) -> Option<f64> {
     number(text.trim().strip_suffix('%')?)
+}
+
+/// A share in percent as an exact part of one: `70%`, `0.4 %`.
+///
+/// Percentages finer than a ten-millionth are rounded half away from zero.
+pub(super) fn share(text: &str) -> Option<Decimal> {
+    let percent: Decimal = text.trim().strip_suffix('%')?.parse().ok()?;
+    percent.over(Decimal::from_whole(100))
+}
+
+/// A day of the calendar: year, month and day, as in ISO 8601.
+pub(super) fn day(text: &str) -> Option<Date> {
+    let text = text.trim();
+    // Nothing else that a reader of moments might take, such as a time behind the day.
+    let plain = text.len() == 10 && text.bytes().all(|b| b.is_ascii_digit() || b == b'-');
+    text.parse().ok().filter(|_| plain)
+}
+
+/// Whether a text can be the name of a time zone: `Europe/Lisbon`, `Etc/GMT+3`, `UTC`.
+///
+/// Only the shape is looked at, not whether there is such a zone.
+pub(super) fn is_zone(text: &str) -> bool {
+    let plain = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b'_' | b'-' | b'+');
+    text.len() <= 60
+        && text.starts_with(|c: char| c.is_ascii_alphabetic())
+        && text
+            .split('/')
+            .all(|part| !part.is_empty() && part.bytes().all(plain))
+}
+
+/// Whether a text can be an e-mail address: one name, one `@`, one domain with a dot.
+///
+/// Only the shape is looked at, and signs that could make two addresses of one are refused.
+pub(super) fn is_email(text: &str) -> bool {
+    let strange = |c: char| c.is_whitespace() || c.is_control() || "<>()[],;:\\\"?&%".contains(c);
+    let Some((name, domain)) = text.split_once('@') else {
+        return false;
+    };
+    let labels = domain.split('.');
+    text.len() <= 254
+        && !name.is_empty()
+        && !text.contains(strange)
+        && !domain.contains('@')
+        && labels.clone().count() > 1
+        && labels.into_iter().all(|label| !label.is_empty())
 }
 
 /// A screen ruling in lines to the inch: `175lpi`, `70 l/cm`.
@@ -182,6 +230,78 @@ mod tests {
         assert_eq!(numbers::<2>("0.5"), None);
         assert_eq!(numbers::<2>("1 2 3"), None);
         assert_eq!(numbers::<2>("nan inf"), None);
+    }
+
+    #[test]
+    fn shares_are_exact_and_need_their_sign() {
+        let exact = |text: &str| share(text).map(|share| share.to_string());
+        assert_eq!(exact("70%").as_deref(), Some("0.7"));
+        assert_eq!(exact(" 0.4 % ").as_deref(), Some("0.004"));
+        for bad in [
+            "", "%", "70", "0.7", "7,5%", "70%%", "about 5%", "1e2%", "NaN%",
+        ] {
+            assert_eq!(share(bad), None, "{bad}");
+        }
+    }
+
+    #[test]
+    fn days_are_those_of_the_calendar() {
+        assert_eq!(day("2028-02-29"), Some(jiff::civil::date(2028, 2, 29)));
+        for bad in [
+            "",
+            "2026-02-29",
+            "2026-13-01",
+            "2026-1-1",
+            "20.12.2026",
+            "20261220",
+            "2026-12-20T10:00",
+            "+02026-12-20",
+            "tomorrow",
+        ] {
+            assert_eq!(day(bad), None, "{bad}");
+        }
+    }
+
+    #[test]
+    fn zones_and_addresses_have_their_shape() {
+        for good in [
+            "UTC",
+            "Europe/Lisbon",
+            "America/Argentina/Ushuaia",
+            "Etc/GMT+3",
+        ] {
+            assert!(is_zone(good), "{good}");
+        }
+        for bad in [
+            "",
+            "/",
+            "Europe/",
+            "Europe//Lisbon",
+            "../etc",
+            "Länder/Wien",
+            "+1",
+        ] {
+            assert!(!is_zone(bad), "{bad}");
+        }
+        for good in ["prices@quay.example", "a.b+c@d-e.f.example"] {
+            assert!(is_email(good), "{good}");
+        }
+        for bad in [
+            "",
+            "quay",
+            "@quay.example",
+            "a@",
+            "a@b",
+            "a@b.",
+            "a@@b.example",
+            "a b@c.example",
+            "a@b.example, c@d.example",
+            "a@b.example?bcc=c",
+            "A <a@b.example>",
+            "a@b.example\n",
+        ] {
+            assert!(!is_email(bad), "{bad}");
+        }
     }
 
     #[test]

@@ -1,0 +1,160 @@
+//! Asking printers, and the footing on which their prices are compared.
+
+use super::Kind::{Switch, Text, TextList, Whole, WholeList, Words};
+use super::{Section, key};
+
+pub(crate) const ASK: Section = Section {
+    name: "ask",
+    keys: &[
+        key("copies", Whole, "800", "the wished number of copies"),
+        key(
+            "quantities",
+            WholeList,
+            "[500, 800, 1000]",
+            "the quantities that are asked for",
+        ),
+        key(
+            "proofs",
+            TextList,
+            "[\"colour proofs\", \"blank dummy\"]",
+            "the proofs that are asked for",
+        ),
+        key(
+            "packing",
+            Text,
+            "\"shrink-wrapped singly, cartons under 12 kg\"",
+            "the packing",
+        ),
+        key("term", Text, "\"DAP\"", "the delivery term"),
+        key("overs", Text, "\"5%\"", "the overs that are taken"),
+        key("unders", Text, "\"0%\"", "the unders that are put up with"),
+        key(
+            "payment",
+            Text,
+            "\"half with the order, half before dispatch\"",
+            "the payment",
+        ),
+        key(
+            "valid_days",
+            Whole,
+            "60",
+            "the days for which a price should hold",
+        ),
+        key(
+            "answer_by",
+            Text,
+            "\"2026-12-20\"",
+            "the day by which an answer is wished for",
+        ),
+        key(
+            "from",
+            Words,
+            "\"\"\"Name and address.\"\"\"",
+            "the name and address on the letter",
+        ),
+    ],
+};
+
+/// A place that copies go to; stands once for each of them.
+pub(crate) const DELIVERY: Section = Section {
+    name: "delivery",
+    keys: &[
+        key(
+            "place",
+            Text,
+            "\"4 Harbour Lane, Port Ellery\"",
+            "the place",
+        ),
+        key("country", Text, "\"XA\"", "the country"),
+        key("share", Text, "\"70%\"", "the share of the copies"),
+    ],
+};
+
+/// A printer; stands once for each of them.
+pub(crate) const PRINTER: Section = Section {
+    name: "printer",
+    keys: &[
+        key("key", Text, "\"quay\"", "the short name"),
+        key("name", Text, "\"Quayside Press\"", "the name"),
+        key("place", Text, "\"Port Ellery\"", "the town"),
+        key("country", Text, "\"XA\"", "the country"),
+        key("zone", Text, "\"Europe/Lisbon\"", "the time zone"),
+        key("language", Text, "\"en\"", "the language"),
+        key(
+            "email",
+            Text,
+            "\"prices@quay.example\"",
+            "the e-mail address",
+        ),
+        key(
+            "makes",
+            Text,
+            "\"sewn cases, foil\"",
+            "what the printer makes",
+        ),
+        key(
+            "found",
+            Text,
+            "\"colophon of a book I like\"",
+            "how the printer was found",
+        ),
+        key("home", Switch, "true", "whether the printer is at home"),
+    ],
+};
+
+pub(crate) const LANDING: Section = Section {
+    name: "landing",
+    keys: &[
+        key("currency", Text, "\"EUR\"", "the currency of comparison"),
+        key("insurance", Text, "\"0.4%\"", "the insurance"),
+        key("spoilage", Text, "\"1%\"", "the spoilage"),
+        key("bank_fee", Text, "\"EUR 20\"", "the bank's fee"),
+    ],
+};
+
+/// A rate of exchange; stands once for two currencies.
+pub(crate) const RATE: Section = Section {
+    name: "rate",
+    keys: &[
+        key("from", Text, "\"USD\"", "the currency that is exchanged"),
+        key("to", Text, "\"EUR\"", "the currency that it gives"),
+        key("rate", Text, "\"0.92\"", "the rate of exchange"),
+        key("on", Text, "\"2026-11-20\"", "the day of the rate"),
+        key("by", Text, "\"central bank's list\"", "who gave the rate"),
+    ],
+};
+
+/// Duty and tax on what a printer sends; stands once for each of them.
+pub(crate) const IMPORT: Section = Section {
+    name: "import",
+    keys: &[
+        key("printer", Text, "\"harbour\"", "the printer"),
+        key("duty", Text, "\"0%\"", "the duty"),
+        key("tax", Text, "\"7%\"", "the tax on imports"),
+        key("broker", Text, "\"EUR 120\"", "the customs broker's fee"),
+        key(
+            "by",
+            Text,
+            "\"customs broker, by e-mail\"",
+            "who gave duty and tax",
+        ),
+    ],
+};
+
+/// An own estimate of freight; stands once for a printer and a delivery term.
+pub(crate) const FREIGHT: Section = Section {
+    name: "freight",
+    keys: &[
+        key("printer", Text, "\"harbour\"", "the printer"),
+        key("term", Text, "\"FOB\"", "the delivery term"),
+        key(
+            "fixed",
+            Text,
+            "\"USD 700\"",
+            "the fixed part of the freight",
+        ),
+        key("each", Text, "\"USD 0.55\"", "the freight of one copy"),
+        key("on", Text, "\"2026-11-18\"", "the day of the estimate"),
+        key("by", Text, "\"forwarder\"", "who gave the freight"),
+    ],
+};
