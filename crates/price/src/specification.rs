@@ -1,5 +1,9 @@
 //! What is asked for, line by line in the trade's terms, and what has changed between two of them.
 
+mod sheets;
+mod terms;
+mod thing;
+
 use std::fmt;
 
 use book::Book;
@@ -21,9 +25,21 @@ pub struct Line {
     pub what: String,
     /// What it says; never empty, never more than one line.
     pub said: String,
-    /// Whether it is part of the thing itself, so that a price for something else is stale; terms and
-    /// services around it are not.
+    /// Whether it is part of the thing itself, so that a price for something else is stale. Terms and
+    /// services are not, nor what only follows from other lines or may still be measured anew, such
+    /// as the opened size of a jacket.
     pub of_object: bool,
+    /// Under which heading of a request it stands.
+    pub heading: Heading,
+}
+
+/// What a line of a specification is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Heading {
+    /// The book as a thing.
+    Book,
+    /// Proofs, packing and terms.
+    Terms,
 }
 
 /// One thing that differs between a specification and a later one.
@@ -44,12 +60,11 @@ pub struct Change {
 impl Specification {
     /// From the book and the object that it becomes.
     pub fn of(book: &Book, object: &Object) -> Self {
-        let trim = book.format.trim;
-        let lines = vec![
-            line("title", "Title", book.about.title.clone(), false),
-            line("format", "Trimmed page", trim.to_string(), true),
-            line("extent", "Extent", format!("{} pages", object.pages), true),
-        ];
+        let mut lines = Vec::new();
+        thing::describe(book, object, &mut lines);
+        sheets::describe(book, object, &mut lines);
+        thing::finish(book, &mut lines);
+        terms::describe(book, &mut lines);
         Self { lines }
     }
 
@@ -114,11 +129,40 @@ impl fmt::Display for Change {
     }
 }
 
-fn line(key: &'static str, what: &str, said: String, of_object: bool) -> Line {
-    Line {
-        key,
-        what: what.to_owned(),
-        said,
-        of_object,
+impl Line {
+    /// Part of the thing itself.
+    fn of_object(key: &'static str, what: &str, said: impl Into<String>) -> Self {
+        Self {
+            key,
+            what: what.to_owned(),
+            said: said.into(),
+            of_object: true,
+            heading: Heading::Book,
+        }
+    }
+
+    /// What is told of the book, and no price depends on.
+    fn of_book(key: &'static str, what: &str, said: impl Into<String>) -> Self {
+        Self {
+            of_object: false,
+            ..Self::of_object(key, what, said)
+        }
+    }
+
+    /// A term or a service.
+    fn of_terms(key: &'static str, what: &str, said: impl Into<String>) -> Self {
+        Self {
+            heading: Heading::Terms,
+            ..Self::of_book(key, what, said)
+        }
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn listed(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [only] => (*only).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
