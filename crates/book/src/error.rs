@@ -231,6 +231,12 @@ pub enum Problem {
         /// What they sum to, in percent.
         sum: String,
     },
+    /// Payments that are not the whole price.
+    #[error("the payments sum to {sum} % of the price, not to 100 %")]
+    PaymentShares {
+        /// What they sum to, in percent.
+        sum: String,
+    },
     /// More shares than there is to share.
     #[error("nothing is left for `{place}`, which has no share of its own")]
     NothingLeft {
@@ -392,6 +398,9 @@ impl Problem {
             Self::Shares { .. } => "Leave the share of one place out, and it gets what the others \
                                     leave."
                 .to_owned(),
+            Self::PaymentShares { .. } => {
+                "Change the share of one payment, or add the one that is missing.".to_owned()
+            }
             Self::NothingLeft { .. } => {
                 "Make the shares of the other places smaller, or take this place out.".to_owned()
             }

@@ -4,6 +4,7 @@
 //! Knows no file system, no clock and no screen. Pixel sizes of pictures come in as a function.
 
 mod asking;
+mod dates;
 mod dress;
 mod error;
 mod finishing;
@@ -26,6 +27,7 @@ pub mod plan;
 pub mod propose;
 
 pub use asking::*;
+pub use dates::*;
 pub use dress::*;
 pub use error::{BookError, BookErrors, Problem};
 pub use finishing::*;

@@ -5,6 +5,7 @@ use measure::{Bulk, Grammage, Length, Resolution, Size};
 
 use crate::asking::{Ask, Delivery, Printer};
 use crate::bar_code::Isbn;
+use crate::dates::DatesWishes;
 use crate::dress::Dress;
 use crate::finishing::{BarCodeWish, Finishing};
 use crate::landing::Landing;
@@ -54,6 +55,8 @@ pub struct Book {
     pub printers: Vec<Printer>,
     /// The footing on which prices are compared.
     pub landing: Landing,
+    /// The calendar from files to books in hand.
+    pub dates: DatesWishes,
     /// Where accepted figures come from.
     pub sources: Vec<Source>,
     /// The running order, first to last.

@@ -96,7 +96,7 @@ ranges! {
     UNDERS = "the unders that are put up with", 0.0 to 50.0 "%";
     VALID_DAYS = "the days for which a price should hold", 1.0 to 730.0 "";
     DELIVERIES = "the number of delivery places", 0.0 to 100.0 "";
-    SHARE = "the share of a delivery place", 0.0001 to 100.0 "%";
+    SHARE = "the share", 0.0001 to 100.0 "%";
     PRINTERS = "the number of printers", 0.0 to 200.0 "";
     PRINTER_KEY = "the length of a printer's short name", 1.0 to 30.0 "characters";
     INSURANCE = "the insurance", 0.0 to 20.0 "%";
@@ -111,6 +111,14 @@ ranges! {
     FREIGHTS = "the number of estimates of freight", 0.0 to 500.0 "";
     FREIGHT_FIXED = "the fixed part of the freight", 0.0 to 1_000_000_000.0 "";
     FREIGHT_EACH = "the freight of one copy", 0.0 to 1_000_000.0 "";
+    SURETY = "the surety", 1.0 to 99.9 "%";
+    DAYS_OFF = "the number of days off in a week", 0.0 to 6.0 "";
+    CLOSURES = "the number of closures", 0.0 to 200.0 "";
+    STEPS = "the number of steps", 0.0 to 200.0 "";
+    STEP_DAYS = "the days that a step takes", 0.0 to 730.0 "";
+    CHANCE = "the chance", 0.0 to 100.0 "%";
+    PAYMENTS = "the number of payments", 0.0 to 50.0 "";
+    PAYMENT_DAYS = "the days after which a payment falls due", 0.0 to 365.0 "";
     YEAR = "the year", 2000.0 to 2199.0 "";
     REMARK = "the length of a remark", 1.0 to 500.0 "characters";
     ADDRESS = "the length of name and address", 0.0 to 1000.0 "characters";

@@ -6,6 +6,7 @@
 mod blocks;
 mod learn;
 mod literal;
+mod named;
 mod set;
 mod source;
 mod table;
@@ -59,10 +60,15 @@ pub enum Edit {
     /// Sets one value of the book file, such as `stock.text.grammage` to `170 g/m2`.
     ///
     /// Keys of one page are `page.NAME.key`, those of one piece, wherever it stands, are
-    /// `piece.ART.key`, and those of a finishing `finishing.NAME.key`; the last dot parts the key
-    /// from the name. A piece or finishing of which nothing was said before gets a section of its
-    /// own, one of which nothing is left to say loses it, and so does one whose name is set to
-    /// nothing. An empty value takes the key out, so that what holds without it holds again.
+    /// `piece.ART.key`, those of a finishing `finishing.NAME.key`, of a printer `printer.KEY.key`, of
+    /// a delivery place `delivery.PLACE.key`, of a printer's duty and tax `import.PRINTER.key`, of a
+    /// rate of exchange `rate.USD EUR.key` and of an estimate of freight `freight.PRINTER FOB.key`;
+    /// the last dot parts the key from the name.
+    ///
+    /// A thing of which nothing was said before gets a section of its own, one that is named anew by
+    /// nothing loses it, and so does one of which nothing is left to say that means anything. With a
+    /// printer go its duty, tax and freight. An empty value takes the key out, so that what holds
+    /// without it holds again.
     Set {
         /// Dotted key.
         key: String,

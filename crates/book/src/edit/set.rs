@@ -2,11 +2,10 @@
 
 use super::blocks::{Blocks, comments_below};
 use super::literal::literal;
-use super::literal::quoted;
-use super::table::{end_of, has_table, keys_of, line_end, plain, remove_key, set_key, value_of};
-use super::{Edit, PAGES, index_of, source};
+use super::table::{end_of, has_table, line_end, plain, remove_key, set_key, value_of};
+use super::{Edit, PAGES, index_of, named, source};
 use crate::error::{BookError, BookErrors, Problem};
-use crate::key::{self, Key, SECTIONS, Section};
+use crate::key::{self, Key, NAMED, SECTIONS, Section};
 use crate::near::nearest;
 use crate::read::{cut, parse, read};
 
@@ -18,13 +17,8 @@ pub(super) fn set(text: &str, dotted: &str, typed: &str) -> Result<(String, Stri
     if let Some(figure) = dotted.strip_prefix("source.") {
         return source::set(text, figure, typed);
     }
-    for named in [PIECES, FINISHINGS] {
-        if let Some(rest) = dotted
-            .strip_prefix(named.section.name)
-            .and_then(|rest| rest.strip_prefix('.'))
-        {
-            return set_on_named(text, named, dotted, rest, typed);
-        }
+    if let Some(done) = named::set(text, dotted, typed) {
+        return done;
     }
     let Some((section, key)) = SECTIONS.iter().find_map(|section| {
         let name = dotted.strip_prefix(section.name)?.strip_prefix('.')?;
@@ -123,108 +117,8 @@ fn set_on_page(
     Ok((blocks.text(), what))
 }
 
-/// Sections of which there is one for each thing that has a name.
-#[derive(Clone, Copy)]
-struct Named {
-    section: Section,
-    /// The key that names the thing.
-    by: &'static str,
-    /// What it is called in a sentence, in front of its name.
-    what: &'static str,
-}
-
-const PIECES: Named = Named {
-    section: key::PIECE,
-    by: "art",
-    what: "all that was wished for",
-};
-const FINISHINGS: Named = Named {
-    section: key::FINISHING,
-    by: "name",
-    what: "the finishing",
-};
-
-/// Sets `NAME.key` of a thing, where the name may have dots of its own. A thing that is not there
-/// is made; an empty name takes it out.
-fn set_on_named(
-    text: &str,
-    named: Named,
-    dotted: &str,
-    rest: &str,
-    typed: &str,
-) -> Result<(String, String), BookErrors> {
-    let header = named.section.name;
-    let path = [header];
-    let (name, key) = name_and_key(&named.section, dotted, rest)?;
-    let mut blocks = Blocks::of(text, header)?;
-    let mut place = None;
-    for index in 0..blocks.len() {
-        let written = value_of(blocks.body(index), &path, named.by)?;
-        if written.is_some_and(|written| plain(&written) == name) {
-            place = Some(index);
-            break;
-        }
-    }
-    if key.name == named.by && typed.trim().is_empty() {
-        let Some(index) = place else {
-            return Ok((text.to_owned(), format!("Left `{}` unsaid", cut(name))));
-        };
-        blocks.remove(index);
-        let what = format!("Took {} `{}` out", named.what, cut(name));
-        return Ok((blocks.text(), what));
-    }
-    let value = match typed.trim() {
-        "" => None,
-        _ => Some(literal(key, dotted, typed)?),
-    };
-    let body = place.map(|index| blocks.body(index).to_owned());
-    let before = match &body {
-        Some(body) => value_of(body, &path, key.name)?,
-        None => None,
-    };
-    let what = words(key, Some(name), before.as_deref(), value.as_deref());
-    let new = match (place.zip(body), value) {
-        (None, None) => text.to_owned(),
-        (None, Some(value)) => {
-            let by = named.by;
-            let written = if key.name == by {
-                value.clone()
-            } else {
-                quoted(name)
-            };
-            let mut body = format!("[[{header}]]\n{by} = {written}");
-            if key.name != by {
-                body.push_str(&format!("\n{} = {value}", key.name));
-            }
-            if blocks.len() > 0 {
-                blocks.insert(blocks.len(), body);
-                blocks.text()
-            } else {
-                with_section(text, &[], &body)?
-            }
-        }
-        (Some((index, body)), Some(value)) => {
-            if let Some(body) = set_key(&body, &path, key.name, &value)? {
-                blocks.replace(index, body);
-            }
-            blocks.text()
-        }
-        (Some((index, body)), None) => {
-            let body = remove_key(&body, &path, key.name)?.unwrap_or(body);
-            // A section that says nothing any more goes, unless somebody has put a remark there.
-            if keys_of(&body, &path)? == [named.by] && !body.contains('#') {
-                blocks.remove(index);
-            } else {
-                blocks.replace(index, body);
-            }
-            blocks.text()
-        }
-    };
-    Ok((new, what))
-}
-
 /// The name and the key of `NAME.key`; the last dot parts them.
-fn name_and_key<'r>(
+pub(super) fn name_and_key<'r>(
     section: &Section,
     dotted: &str,
     rest: &'r str,
@@ -260,7 +154,12 @@ pub(super) fn with_section(text: &str, within: &[&str], lines: &str) -> Result<S
     Ok(format!("{}\n\n{lines}{}", &text[..end], &text[end..]))
 }
 
-fn words(key: &Key, page: Option<&str>, before: Option<&str>, after: Option<&str>) -> String {
+pub(super) fn words(
+    key: &Key,
+    page: Option<&str>,
+    before: Option<&str>,
+    after: Option<&str>,
+) -> String {
     let of = page.map_or_else(String::new, |name| format!(" of `{name}`"));
     let label = key.label;
     let shown = |literal: &str| cut(&plain(literal).replace('\n', " "));
@@ -290,8 +189,9 @@ fn unknown(dotted: &str) -> BookErrors {
     if near.is_none()
         && let Some((one, key)) = dotted.rsplit_once('.')
     {
-        near = [key::PAGE, key::PIECE, key::FINISHING]
+        near = [key::PAGE]
             .iter()
+            .chain(&NAMED)
             .find(|section| {
                 let rest = one.strip_prefix(section.name);
                 rest.is_some_and(|rest| rest.starts_with('.'))

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use toml_edit::{Document, DocumentMut, Item, TableLike};
+use toml_edit::{Document, DocumentMut, Item, TableLike, Value};
 
 use crate::error::BookErrors;
 use crate::read::parse;
@@ -31,7 +31,7 @@ pub(super) fn set_key(
     let Some(header) = header_of(item) else {
         let mut document = document.into_mut();
         if let Some(table) = at_mut(&mut document, path) {
-            let value = literal.parse::<toml_edit::Value>();
+            let value = literal.parse::<Value>();
             if let Ok(value) = value {
                 table.insert(key, Item::Value(value));
             }
@@ -71,10 +71,17 @@ pub(super) fn value_of(text: &str, path: &[&str], key: &str) -> Result<Option<St
     Ok(span.map(|span| text[span].to_owned()))
 }
 
-/// A value as a person reads it: texts without their quotes.
+/// A value as a person reads it: texts without their quotes, lists without their brackets.
 pub(super) fn plain(literal: &str) -> String {
-    match literal.parse::<toml_edit::Value>() {
-        Ok(toml_edit::Value::String(text)) => text.value().trim().to_owned(),
+    match literal.parse::<Value>() {
+        Ok(Value::String(text)) => text.value().trim().to_owned(),
+        Ok(Value::Array(list)) => {
+            let parts = list.iter().map(|part| match part {
+                Value::String(text) => text.value().trim().to_owned(),
+                other => other.to_string().trim().to_owned(),
+            });
+            parts.collect::<Vec<_>>().join(", ")
+        }
         _ => literal.trim().to_owned(),
     }
 }

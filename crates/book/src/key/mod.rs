@@ -3,6 +3,7 @@
 
 mod asking;
 mod book;
+mod dates;
 mod finishing;
 mod ink;
 mod page;
@@ -10,6 +11,7 @@ mod sheet;
 
 pub(crate) use asking::*;
 pub(crate) use book::*;
+pub(crate) use dates::*;
 pub(crate) use finishing::*;
 pub(crate) use ink::*;
 pub(crate) use page::*;
@@ -64,10 +66,12 @@ const fn key(name: &'static str, kind: Kind, example: &'static str, label: &'sta
 }
 
 /// The sections that stand once for each thing that has a name, beside the pages.
-pub(crate) const NAMED: [Section; 7] = [PIECE, FINISHING, DELIVERY, PRINTER, RATE, IMPORT, FREIGHT];
+pub(crate) const NAMED: [Section; 10] = [
+    PIECE, FINISHING, DELIVERY, PRINTER, RATE, IMPORT, FREIGHT, CLOSURE, STEP, PAYMENT,
+];
 
 /// The sections that stand once, in the order in which a new file has them.
-pub(crate) const SECTIONS: [Section; 18] = [
+pub(crate) const SECTIONS: [Section; 19] = [
     BOOK,
     FORMAT,
     BINDING,
@@ -86,10 +90,11 @@ pub(crate) const SECTIONS: [Section; 18] = [
     BAR_CODE,
     ASK,
     LANDING,
+    DATES,
 ];
 
 /// The first words of every section name, which are what stands at the top of the file.
-pub(crate) const TOP: [&str; 25] = [
+pub(crate) const TOP: [&str; 29] = [
     "book",
     "format",
     "binding",
@@ -112,6 +117,10 @@ pub(crate) const TOP: [&str; 25] = [
     "rate",
     "import",
     "freight",
+    "dates",
+    "closure",
+    "step",
+    "payment",
     "source",
     "piece",
     "page",

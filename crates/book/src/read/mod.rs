@@ -2,6 +2,7 @@
 
 mod asking;
 mod cursor;
+mod dates;
 mod dress;
 mod finishing;
 mod landing;

@@ -5,7 +5,7 @@ use toml_edit::TableLike;
 
 use super::cursor::{Cursor, Place};
 use super::{
-    asking, cut, dress, finishing, landing, object, pages, paper, path_fault, sources, value,
+    asking, cut, dates, dress, finishing, landing, object, pages, paper, path_fault, sources, value,
 };
 use crate::bar_code::Isbn;
 use crate::dress::Dress;
@@ -47,6 +47,7 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
             .is_some_and(|tables| tables.len() == printers.len())
     });
     let landing = landing::landing(cursor, top, all_read.then_some(&printers));
+    let dates = dates::dates(cursor, top, all_read.then_some(&printers));
     let sources = sources::sources(cursor, top);
     let running_order = pages::running_order(cursor, top, format.map(|format| format.trim));
     Some(Book {
@@ -70,6 +71,7 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
         deliveries,
         printers,
         landing,
+        dates,
         sources,
         running_order,
     })

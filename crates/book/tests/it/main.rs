@@ -2,6 +2,7 @@
 
 mod bar_code;
 mod builder;
+mod dates;
 mod drawing;
 mod editing;
 mod hostile;
