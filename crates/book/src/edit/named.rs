@@ -6,55 +6,8 @@ use super::literal::{literal, quoted};
 use super::set::{name_and_key, with_section, words};
 use super::table::{keys_of, plain, remove_key, set_key, value_of};
 use crate::error::BookErrors;
-use crate::key::{self, NAMED, Section};
+use crate::key::{Bare, NAMED, Named, SECTIONS};
 use crate::read::cut;
-
-/// What becomes of a section that says nothing but its name.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Bare {
-    /// It goes, unless somebody has put a remark there.
-    Goes,
-    /// It stays: the name alone means something.
-    Stays,
-}
-
-/// How a kind of section is told apart from others of its kind.
-struct Named {
-    section: Section,
-    /// The keys that name the thing; a name has a word for each where there are several.
-    by: &'static [&'static str],
-    bare: Bare,
-    /// What it is called in a sentence, in front of its name.
-    what: &'static str,
-    /// Sections about this thing, and their keys that name it.
-    about_it: &'static [(&'static str, &'static str)],
-}
-
-fn named(section: Section) -> Named {
-    let (by, bare, what): (&[&str], _, _) = match section.name {
-        "piece" => (&["art"], Bare::Goes, "all that was wished for"),
-        "finishing" => (&["name"], Bare::Goes, "the finishing"),
-        "delivery" => (&["place"], Bare::Stays, "the delivery to"),
-        "printer" => (&["key"], Bare::Stays, "the printer"),
-        "rate" => (&["from", "to"], Bare::Stays, "the rate of exchange"),
-        "import" => (&["printer"], Bare::Goes, "duty and tax of"),
-        _ => (&["printer", "term"], Bare::Stays, "the freight of"),
-    };
-    let about_it: &[(&str, &str)] = match section.name {
-        "printer" => &[
-            (key::IMPORT.name, "printer"),
-            (key::FREIGHT.name, "printer"),
-        ],
-        _ => &[],
-    };
-    Named {
-        section,
-        by,
-        bare,
-        what,
-        about_it,
-    }
-}
 
 impl Edit {
     /// Says something of one thing of a section that stands once for each: `printer`, `quay`, and
@@ -73,10 +26,10 @@ impl Edit {
     /// Takes one thing out, such as the `printer` `quay` with its duty, tax and freight; `None` for a
     /// section that does not stand once for each thing.
     pub fn remove_entry(section: &str, name: &str) -> Option<Self> {
-        let section = NAMED.iter().find(|named| named.name == section)?;
-        let by = named(*section).by.first()?;
+        let named = NAMED.iter().find(|named| named.section.name == section)?;
+        let by = named.by.first()?;
         Some(Self::Set {
-            key: format!("{}.{name}.{by}", section.name),
+            key: format!("{section}.{name}.{by}"),
             value: String::new(),
         })
     }
@@ -88,9 +41,9 @@ pub(super) fn set(
     dotted: &str,
     typed: &str,
 ) -> Option<Result<(String, String), BookErrors>> {
-    NAMED.iter().find_map(|section| {
-        let rest = dotted.strip_prefix(section.name)?.strip_prefix('.')?;
-        Some(set_on(text, &named(*section), dotted, rest, typed))
+    NAMED.iter().find_map(|named| {
+        let rest = dotted.strip_prefix(named.section.name)?.strip_prefix('.')?;
+        Some(set_on(text, named, dotted, rest, typed))
     })
 }
 
@@ -207,10 +160,19 @@ fn without_what_is_about(
     mut what: String,
 ) -> Result<(String, String), BookErrors> {
     for (section, by) in named.about_it {
+        if stands_once(section) {
+            if is_about(&text, section, by, name)?
+                && let Some(without) = remove_key(&text, &[section], by)?
+            {
+                text = without;
+                what.push_str(&format!(", and `{section}.{by}`"));
+            }
+            continue;
+        }
         let mut blocks = Blocks::of(&text, section)?;
         let count = blocks.len();
         for index in (0..count).rev() {
-            if is_about(&blocks, index, section, by, name)? {
+            if is_about(blocks.body(index), section, by, name)? {
                 blocks.remove(index);
             }
         }
@@ -230,9 +192,17 @@ fn named_anew(
     value: &str,
 ) -> Result<String, BookErrors> {
     for (section, by) in named.about_it {
+        if stands_once(section) {
+            if is_about(&text, section, by, name)?
+                && let Some(anew) = set_key(&text, &[section], by, value)?
+            {
+                text = anew;
+            }
+            continue;
+        }
         let mut blocks = Blocks::of(&text, section)?;
         for index in 0..blocks.len() {
-            if is_about(&blocks, index, section, by, name)?
+            if is_about(blocks.body(index), section, by, name)?
                 && let Some(body) = set_key(blocks.body(index), &[section], by, value)?
             {
                 blocks.replace(index, body);
@@ -243,13 +213,12 @@ fn named_anew(
     Ok(text)
 }
 
-fn is_about(
-    blocks: &Blocks,
-    index: usize,
-    section: &str,
-    by: &str,
-    name: &str,
-) -> Result<bool, BookErrors> {
-    let written = value_of(blocks.body(index), &[section], by)?;
+fn stands_once(section: &str) -> bool {
+    SECTIONS.iter().any(|once| once.name == section)
+}
+
+/// Whether a section, the first of its kind in a text, names a thing.
+fn is_about(text: &str, section: &str, by: &str, name: &str) -> Result<bool, BookErrors> {
+    let written = value_of(text, &[section], by)?;
     Ok(written.is_some_and(|written| plain(&written) == name))
 }

@@ -191,7 +191,7 @@ fn unknown(dotted: &str) -> BookErrors {
     {
         near = [key::PAGE]
             .iter()
-            .chain(&NAMED)
+            .chain(NAMED.iter().map(|named| &named.section))
             .find(|section| {
                 let rest = one.strip_prefix(section.name);
                 rest.is_some_and(|rest| rest.starts_with('.'))

@@ -6,6 +6,7 @@ mod book;
 mod dates;
 mod finishing;
 mod ink;
+mod named;
 mod page;
 mod sheet;
 
@@ -14,6 +15,7 @@ pub(crate) use book::*;
 pub(crate) use dates::*;
 pub(crate) use finishing::*;
 pub(crate) use ink::*;
+pub(crate) use named::*;
 pub(crate) use page::*;
 pub(crate) use sheet::*;
 
@@ -64,11 +66,6 @@ const fn key(name: &'static str, kind: Kind, example: &'static str, label: &'sta
         label,
     }
 }
-
-/// The sections that stand once for each thing that has a name, beside the pages.
-pub(crate) const NAMED: [Section; 10] = [
-    PIECE, FINISHING, DELIVERY, PRINTER, RATE, IMPORT, FREIGHT, CLOSURE, STEP, PAYMENT,
-];
 
 /// The sections that stand once, in the order in which a new file has them.
 pub(crate) const SECTIONS: [Section; 19] = [

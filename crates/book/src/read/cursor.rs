@@ -36,7 +36,9 @@ impl Place<'_> {
     pub(super) fn within(&self) -> String {
         match self.section.name {
             "page" => "this page".to_owned(),
-            name if NAMED.iter().any(|named| named.name == name) => format!("this `[[{name}]]`"),
+            name if NAMED.iter().any(|named| named.section.name == name) => {
+                format!("this `[[{name}]]`")
+            }
             name => format!("`[{name}]`"),
         }
     }
