@@ -4,6 +4,7 @@
 mod calendar;
 mod days;
 mod error;
+mod foretold;
 mod histories;
 pub mod icalendar;
 mod payment;
@@ -15,6 +16,7 @@ pub mod usual;
 pub use calendar::{Closure, WorkCalendar};
 pub use days::Days;
 pub use error::DatesError;
+pub use foretold::{Facts, Foretold, Launch, Rests};
 pub use histories::{Asked, Histories, LastDay, StepOver};
 pub use payment::{At, Due, Payment};
 pub use pert::{Pert, Reckoned};

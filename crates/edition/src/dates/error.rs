@@ -18,6 +18,12 @@ pub enum DatesError {
         /// The key.
         key: String,
     },
+    /// A step of which nobody says how long it takes.
+    #[error("`{step}` is no usual step, and nothing says how long it takes; say `takes`")]
+    NoLength {
+        /// The step.
+        step: String,
+    },
     /// Waits for what nobody does.
     #[error("`{step}` waits for `{after}`, which is no step here")]
     UnknownStep {

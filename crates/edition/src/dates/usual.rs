@@ -1,47 +1,10 @@
 //! The usual way from files to books in hand. Every length is common practice without a source, and
 //! is there to be replaced by what the printer says.
 
+use book::{BindingKind, Book, Carriage, Printer, Whose};
+
 use super::schedule::{Again, Step};
 use super::spread::Spread;
-
-/// Calendar of the printer.
-pub const PRINTER: &str = "printer";
-/// Calendar of the artist.
-pub const ARTIST: &str = "artist";
-/// Calendar of ships, aeroplanes and lorries on the road: every day.
-pub const CARRIER: &str = "carrier";
-/// Calendar of customs and of delivery at home.
-pub const HOME: &str = "home";
-
-/// How the books travel.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Carriage {
-    /// By lorry within a country or to its neighbours.
-    Road,
-    /// In a container or a part of one.
-    Sea,
-    /// By air.
-    Air,
-}
-
-impl Carriage {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::Road, Self::Sea, Self::Air];
-
-    /// Its word in the book file.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Road => "road",
-            Self::Sea => "sea",
-            Self::Air => "air",
-        }
-    }
-
-    /// By its word.
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|way| way.word() == word)
-    }
-}
 
 /// What of the book decides about the steps.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,6 +23,28 @@ pub struct Making {
     pub copies: u64,
 }
 
+impl Making {
+    /// What the book and its printer say; a book without a printer is made at home, and books from
+    /// overseas come by sea unless another way is wished for.
+    pub fn of(book: &Book, printer: Option<&Printer>, copies: u64) -> Self {
+        let kind = book.binding.kind;
+        let overseas = printer.is_some_and(|printer| !printer.home);
+        let usual = if overseas {
+            Carriage::Sea
+        } else {
+            Carriage::Road
+        };
+        Self {
+            sewn: matches!(kind, BindingKind::SewnCase | BindingKind::SewnSoft),
+            case: kind == BindingKind::SewnCase,
+            finished: !book.finishings.is_empty(),
+            overseas,
+            carriage: book.dates.carriage.unwrap_or(usual),
+            copies,
+        }
+    }
+}
+
 /// The usual steps.
 pub fn steps(making: Making) -> Vec<Step> {
     let mut steps = Steps::default();
@@ -70,21 +55,21 @@ pub fn steps(making: Making) -> Vec<Step> {
         "files",
         "Files looked at by the printer",
         &[],
-        PRINTER,
+        Whose::Printer,
         (1.0, 2.0, 4.0),
     );
     steps.add(
         "paper",
         "Paper ordered and come in",
         &["files"],
-        PRINTER,
+        Whose::Printer,
         (2.0, 8.0, 20.0),
     );
     steps.add(
         "proofs",
         "Proofs made",
         &["files"],
-        PRINTER,
+        Whose::Printer,
         (3.0, 5.0, 8.0),
     );
     let travel = if overseas {
@@ -96,14 +81,14 @@ pub fn steps(making: Making) -> Vec<Step> {
         "proofs-travel",
         "Proofs under way",
         &["proofs"],
-        CARRIER,
+        Whose::Carrier,
         travel,
     );
     steps.add(
         "examined",
         "Proofs examined, and corrected where need be",
         &["proofs-travel"],
-        ARTIST,
+        Whose::Artist,
         (1.0, 3.0, 7.0),
     );
     // A late change costs two to three weeks.
@@ -123,7 +108,7 @@ pub fn steps(making: Making) -> Vec<Step> {
         "printed",
         "Printed and dried",
         &["examined", "paper"],
-        PRINTER,
+        Whose::Printer,
         press,
     );
     let mut before = "printed";
@@ -132,7 +117,7 @@ pub fn steps(making: Making) -> Vec<Step> {
             "finished",
             "Foil, varnish and embossing",
             &["printed"],
-            PRINTER,
+            Whose::Printer,
             (2.0, 4.0, 8.0),
         );
         before = "finished";
@@ -144,7 +129,13 @@ pub fn steps(making: Making) -> Vec<Step> {
     } else {
         (2.0 + more, 3.0 + more, 6.0 + 2.0 * more)
     };
-    steps.add("bound", "Folded and bound", &[before], PRINTER, bound);
+    steps.add(
+        "bound",
+        "Folded and bound",
+        &[before],
+        Whose::Printer,
+        bound,
+    );
     let advance = if overseas {
         (4.0, 6.0, 10.0)
     } else {
@@ -154,14 +145,14 @@ pub fn steps(making: Making) -> Vec<Step> {
         "advance",
         "Advance copies sent and looked at",
         &["bound"],
-        CARRIER,
+        Whose::Carrier,
         advance,
     );
     steps.add(
         "packed",
         "Packed and handed to the carrier",
         &["advance"],
-        PRINTER,
+        Whose::Printer,
         (1.0, 2.0, 4.0),
     );
     let carriage = match making.carriage {
@@ -169,14 +160,20 @@ pub fn steps(making: Making) -> Vec<Step> {
         Carriage::Sea => (25.0, 35.0, 60.0),
         Carriage::Air => (3.0, 5.0, 10.0),
     };
-    steps.add("carriage", "Under way", &["packed"], CARRIER, carriage);
+    steps.add(
+        "carriage",
+        "Under way",
+        &["packed"],
+        Whose::Carrier,
+        carriage,
+    );
     let mut before = "carriage";
     if overseas {
         steps.add(
             "customs",
             "Through customs",
             &["carriage"],
-            HOME,
+            Whose::Home,
             (1.0, 3.0, 12.0),
         );
         before = "customs";
@@ -185,7 +182,7 @@ pub fn steps(making: Making) -> Vec<Step> {
         "in-hand",
         "Delivered: books in hand",
         &[before],
-        HOME,
+        Whose::Home,
         (1.0, 2.0, 5.0),
     );
     steps.0
@@ -195,20 +192,13 @@ pub fn steps(making: Making) -> Vec<Step> {
 struct Steps(Vec<Step>);
 
 impl Steps {
-    fn add(
-        &mut self,
-        key: &str,
-        name: &str,
-        after: &[&str],
-        calendar: &str,
-        days: (f64, f64, f64),
-    ) {
+    fn add(&mut self, key: &str, name: &str, after: &[&str], whose: Whose, days: (f64, f64, f64)) {
         let (least, likely, most) = days;
         self.0.push(Step {
             key: key.to_owned(),
             name: name.to_owned(),
             after: after.iter().map(|key| (*key).to_owned()).collect(),
-            calendar: calendar.to_owned(),
+            calendar: whose.word().to_owned(),
             takes: Spread::ThreePoint {
                 least,
                 likely,

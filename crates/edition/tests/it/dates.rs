@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use edition::dates::usual::{self, Carriage, Making};
+use book::{Carriage, Whose};
+use edition::dates::usual::{self, Making};
 use edition::dates::{
-    Again, Asked, At, Closure, DatesError, Happened, Histories, LastDay, Payment, Pert, Schedule,
-    Spread, Step, WorkCalendar,
+    Again, Asked, At, Closure, DatesError, Facts, Foretold, Happened, Histories, LastDay, Payment,
+    Pert, Rests, Schedule, Spread, Step, WorkCalendar,
 };
 use jiff::civil::{Date, date};
 use measure::Money;
@@ -48,7 +49,7 @@ fn asked(histories: u32) -> Asked {
 }
 
 fn usual_schedule(making: Making) -> Schedule {
-    let shop = || WorkCalendar::weekdays(usual::PRINTER);
+    let shop = || WorkCalendar::weekdays(Whose::Printer.word());
     let closed = shop()
         .closed(Closure {
             name: "new year".to_owned(),
@@ -58,9 +59,9 @@ fn usual_schedule(making: Making) -> Schedule {
         .unwrap();
     let calendars = vec![
         closed,
-        WorkCalendar::every_day(usual::ARTIST),
-        WorkCalendar::every_day(usual::CARRIER),
-        WorkCalendar::weekdays(usual::HOME),
+        WorkCalendar::every_day(Whose::Artist.word()),
+        WorkCalendar::every_day(Whose::Carrier.word()),
+        WorkCalendar::weekdays(Whose::Home.word()),
     ];
     Schedule::new(usual::steps(making), calendars).unwrap()
 }
@@ -416,4 +417,86 @@ proptest! {
         };
         prop_assert!(by(days + more) >= by(days));
     }
+}
+
+const BOOK: &str = r#"
+[book]
+title = "Tide"
+[format]
+trim = "250x300mm"
+[binding]
+kind = "sewn case"
+[stock.text]
+grammage = "150 g/m2"
+[[page]]
+name = "first"
+treatment = "blank"
+"#;
+
+fn foretold(lines: &str, happened: &[(String, Happened)]) -> Result<Foretold, DatesError> {
+    let book = book::read(&format!("{BOOK}{lines}")).unwrap();
+    let facts = Facts {
+        today: TODAY,
+        copies: 800,
+        cost: Some("EUR 8000.01".parse().unwrap()),
+        happened,
+        seed: 3,
+        histories: 8_000,
+    };
+    Foretold::of(&book, &facts)
+}
+
+#[test]
+fn a_book_without_wishes_gets_the_usual_dates_and_says_so() {
+    let usual = foretold("", &[]).unwrap();
+    assert_eq!(usual.send, TODAY);
+    assert!(usual.rests.iter().all(|rests| *rests == Rests::Usual));
+    assert!(usual.launch.is_none());
+    let sums: i64 = usual.due.iter().map(|due| due.sum.minor()).sum();
+    assert_eq!((usual.due.len(), sums), (2, 800_001));
+    assert_eq!(usual.due[0].middle, TODAY);
+    assert!(usual.due[1].middle < usual.histories.ends.by(0.5));
+}
+
+#[test]
+fn what_the_book_says_of_a_step_holds() {
+    let said = foretold(
+        "[dates]\nsend = \"2027-01-11\"\nlaunch = \"2027-06-30\"\nsurety = \"90%\"\n\
+         [[step]]\nkey = \"printed\"\ntakes = 9\nby = \"the printer\"\n\
+         [[step]]\nkey = \"advance\"\nskip = true\n\
+         [[step]]\nkey = \"photographs\"\nafter = [\"bound\"]\nbefore = [\"in-hand\"]\ntakes = \"2, 3, 4\"\nof = \"artist\"\n\
+         [[payment]]\nshare = \"100%\"\nstep = \"in-hand\"\ndays = 30",
+        &[],
+    )
+    .unwrap();
+    let schedule = &said.schedule;
+    let printed = schedule.place("printed").unwrap();
+    assert_eq!(schedule.steps()[printed].takes, Spread::Fixed(9.0));
+    assert_eq!(said.rests[printed], Rests::Said("the printer".to_owned()));
+    assert!(schedule.place("advance").is_none());
+    let packed = &schedule.steps()[schedule.place("packed").unwrap()];
+    assert_eq!(packed.after, ["bound"]);
+    let hand = &schedule.steps()[schedule.place("in-hand").unwrap()];
+    assert!(hand.after.contains(&"photographs".to_owned()));
+    let launch = said.launch.unwrap();
+    assert!(launch.chance > 0.99, "{}", launch.chance);
+    assert!(matches!(launch.last, LastDay::On(day) if day > date(2027, 1, 11)));
+    assert_eq!(said.due[0].sum.minor(), 800_001);
+    assert!(said.due[0].early > said.histories.ends.by(0.05));
+}
+
+#[test]
+fn steps_that_cannot_be_are_named() {
+    let wrong = |lines: &str| foretold(lines, &[]).unwrap_err().to_string();
+    let circle = wrong("[[step]]\nkey = \"files\"\nafter = [\"in-hand\"]");
+    assert!(
+        circle.contains("files → ") && circle.contains("in-hand"),
+        "{circle}"
+    );
+    let new = wrong("[[step]]\nkey = \"photographs\"");
+    assert!(new.contains("how long"), "{new}");
+    let nobody = wrong("[[payment]]\nname = \"all\"\nshare = \"100%\"\nstep = \"shipped\"");
+    assert!(nobody.contains("shipped"), "{nobody}");
+    let past = wrong("[dates]\nlaunch = \"2026-11-01\"");
+    assert!(past.contains("before today"), "{past}");
 }
