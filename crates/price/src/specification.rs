@@ -63,7 +63,7 @@ impl Specification {
         let mut lines = Vec::new();
         thing::describe(book, object, &mut lines);
         sheets::describe(book, object, &mut lines);
-        thing::finish(book, &mut lines);
+        thing::finish(book, object, &mut lines);
         terms::describe(book, &mut lines);
         Self { lines }
     }

@@ -1,11 +1,10 @@
 //! The sheets around the pages: their papers, their print, and how large they lie open.
 
-use book::object::{Amount, FlatKind, FlatSheet, Object};
+use book::object::{Allowance, Amount, FlatKind, FlatSheet, Object};
 use book::{Book, Dress, WordInk};
-use measure::Length;
 
 use super::Line;
-use super::thing::{figure, in_black, stock};
+use super::thing::{figure, in_black, stock, tenths};
 
 /// The words for one kind of sheet.
 struct Words {
@@ -106,10 +105,8 @@ pub(super) fn describe(book: &Book, object: &Object, lines: &mut Vec<Line>) {
             many => format!("{many} of "),
         };
         let allowance = match flat.allowance {
-            book::object::Allowance::Bleed(bleed) => format!("trimmed, and {bleed} bleed"),
-            book::object::Allowance::TurnIn(turn_in) => {
-                format!("with turn-ins of {turn_in}")
-            }
+            Allowance::Bleed(bleed) => format!("trimmed; {bleed} bleed beyond"),
+            Allowance::TurnIn(turn_in) => format!("with its turn-ins of {turn_in}"),
         };
         lines.push(Line::of_book(
             words.size_key,
@@ -185,9 +182,4 @@ fn has_words(dress: &Dress) -> bool {
         ]
         .iter()
         .any(|words| !words.is_empty())
-}
-
-/// A length to the tenth of a millimetre.
-fn tenths(length: Length) -> String {
-    Length::from_mm((length.mm() * 10.0).round() / 10.0).to_string()
 }

@@ -1,7 +1,7 @@
 //! The book as a thing: page, extent, papers, colours, binding and finishings.
 
 use book::object::{Amount, Basis, Object};
-use book::{BindingKind, Book, Finishing, PieceInks, Process, Stock, Thickness};
+use book::{BindingKind, Book, Finish, Finishing, PieceInks, Process, Stock, Thickness};
 use measure::Length;
 
 use super::{Line, listed};
@@ -32,12 +32,17 @@ pub(super) fn describe(book: &Book, object: &Object, lines: &mut Vec<Line>) {
         "Extent",
         format!("{} pages, cover not counted", object.pages),
     ));
-    let signatures = signatures(&object.bound.signatures);
-    if !signatures.is_empty() {
+    let planned = match book.binding.kind {
+        BindingKind::WireStitched => {
+            format!("{} sheets of 4 pages, nested", object.pages.div_ceil(4))
+        }
+        _ => signatures(&object.bound.signatures),
+    };
+    if object.pages > 0 {
         lines.push(Line::of_book(
             "folding",
             "Folding",
-            format!("planned as {signatures}; please say if you fold otherwise"),
+            format!("planned as {planned}; please say if you fold otherwise"),
         ));
     }
     lines.push(Line::of_object(
@@ -61,8 +66,8 @@ pub(super) fn describe(book: &Book, object: &Object, lines: &mut Vec<Line>) {
     }
 }
 
-/// Finishings and the bar code.
-pub(super) fn finish(book: &Book, lines: &mut Vec<Line>) {
+/// Finishings, the bar code, and what one copy comes to.
+pub(super) fn finish(book: &Book, object: &Object, lines: &mut Vec<Line>) {
     if !book.finishings.is_empty() {
         let all: Vec<String> = book.finishings.iter().map(finishing).collect();
         lines.push(Line::of_object("finishings", "Finishings", all.join("; ")));
@@ -86,6 +91,19 @@ pub(super) fn finish(book: &Book, lines: &mut Vec<Line>) {
             ),
         ));
     }
+    if object.spine > Length::ZERO {
+        let spine = tenths(object.spine);
+        let said = match book.object.spine {
+            Some(_) => spine,
+            None => format!("{spine} as reckoned; please say yours"),
+        };
+        lines.push(Line::of_book("spine", "Spine", said));
+    }
+    lines.push(Line::of_book(
+        "weight",
+        "One copy weighs",
+        format!("about {:.0} g as reckoned", object.copy.grams()),
+    ));
 }
 
 /// `11 signatures of 16 pages and 1 of 8`.
@@ -111,24 +129,30 @@ fn signatures(pages: &[u32]) -> String {
     listed(&words)
 }
 
-/// `Silk art paper, silk coated, 150 g/m², bulk about 0.9 cm³/g`.
+/// `“Silk art paper”, silk coated, 150 g/m²`, and in a word whether it is bulkier or thinner than is
+/// usual for its surface.
 ///
-/// The bulk is rounded to a tenth, so that the paper stays the same one when its thickness is measured.
+/// The word is as coarse as it is so that the paper stays the same one when its thickness is measured:
+/// from nine tenths of the usual bulk up to 1.15 times it nothing is said, and from 1.5 times it the
+/// paper is very bulky (our assumption).
 pub(super) fn stock(stock: &Stock) -> String {
     let surface = match stock.finish {
-        book::Finish::Uncoated => "uncoated".to_owned(),
+        Finish::Uncoated => "uncoated".to_owned(),
         coated => format!("{} coated", coated.word()),
     };
-    let bulk = stock.caliper().mm() * 1000.0 / stock.grammage.gsm();
+    let usual = stock.finish.typical_bulk().caliper(stock.grammage);
+    let bulk = match stock.caliper().mm() / usual.mm() {
+        ratio if ratio < 0.9 => ", thinner than usual for its weight",
+        ratio if ratio < 1.15 => "",
+        ratio if ratio < 1.5 => ", bulky",
+        _ => ", very bulky",
+    };
     let name = if stock.name.is_empty() {
         String::new()
     } else {
-        format!("{}, ", stock.name)
+        format!("“{}”, ", stock.name)
     };
-    format!(
-        "{name}{surface}, {}, bulk about {bulk:.1} cm³/g",
-        stock.grammage
-    )
+    format!("{name}{surface}, {}{bulk}", stock.grammage)
 }
 
 fn thickness(stock: &Stock, caliper: Length) -> String {
@@ -227,7 +251,12 @@ pub(super) fn figure(object: &Object, key: &str) -> Option<(Amount, Basis)> {
         .map(|dimension| (dimension.amount, dimension.basis))
 }
 
-/// `title foil: foil in gold on the front of the jacket, from the title`.
+/// A length to the tenth of a millimetre.
+pub(super) fn tenths(length: Length) -> String {
+    Length::from_mm((length.mm() * 10.0).round() / 10.0).to_string()
+}
+
+/// `title foil: foil in gold on the front of the jacket`.
 fn finishing(finishing: &Finishing) -> String {
     let colour = match finishing.process {
         Process::Foil => format!(" in {}", finishing.colour.word()),
