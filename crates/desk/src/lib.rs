@@ -18,6 +18,7 @@ mod bar_code;
 mod checking;
 mod condition;
 mod conveyor;
+mod dates;
 mod demo_book;
 mod digest;
 mod edit_history;
@@ -50,18 +51,19 @@ mod unit;
 
 pub use book::edit::Edit;
 pub use checking::check_alone;
+pub use dates::{DatesView, Told};
 pub use demo_book::{demo, demo_bindings};
 pub use digest::Digest;
 pub use error::DeskError;
 pub use files::write_new;
 pub use finishing::FinishingView;
 pub use measuring::{DummyView, Fields, ShelfView, TemplateFile, TemplateView};
-pub use moment::in_words as moment_in_words;
+pub use moment::{in_words as moment_in_words, today};
 pub use press_file::PressFile;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
 pub use report::*;
 // The faces see the rooms below through the desk alone.
-pub use {art, book, colour, finding, finish, measure, press, proof};
+pub use {art, book, colour, edition, finding, finish, measure, press, proof};
 
 use std::fmt;
 use std::fs::File;

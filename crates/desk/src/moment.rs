@@ -8,6 +8,16 @@ pub(crate) fn now() -> String {
     second.to_string()
 }
 
+/// Today, where the person is.
+pub fn today() -> jiff::civil::Date {
+    jiff::ZonedDateTime::now().date()
+}
+
+/// Now, in UTC, as the day and time that a calendar file says.
+pub(crate) fn utc() -> jiff::civil::DateTime {
+    jiff::tz::TimeZone::UTC.to_datetime(jiff::Timestamp::now())
+}
+
 /// `25 November 2026` from a moment. What is no moment stays as it is.
 pub(crate) fn day(moment: &str) -> String {
     date(moment).unwrap_or_else(|| moment.to_owned())

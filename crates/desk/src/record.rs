@@ -1,6 +1,8 @@
 //! The record of what happened: `record.sqlite`. Rows are added, never changed; only the memory
 //! of file digests, which can be computed again, is overwritten.
 
+mod asking;
+mod edition;
 mod measured;
 mod proofs;
 
@@ -13,6 +15,8 @@ use crate::DeskError;
 use crate::digest::Digest;
 use crate::moment;
 
+pub(crate) use asking::{AskingKind, AskingRow};
+pub(crate) use edition::{PlanRow, SaleRow, StepEvent, StepRow};
 pub(crate) use measured::{MeasuredKind, MeasuredRow};
 pub(crate) use proofs::{ProofFileKind, ProofFileRow, ReadingRow, StripRow};
 
@@ -113,6 +117,58 @@ const MIGRATIONS: &[&str] = &[
         at          TEXT NOT NULL,
         measured    INTEGER NOT NULL REFERENCES measured (id)
     );
+",
+    "
+    -- What really happened to the steps of the calendar.
+    CREATE TABLE step_event (
+        id      INTEGER PRIMARY KEY,
+        at      TEXT NOT NULL,
+        step    TEXT NOT NULL,
+        event   TEXT NOT NULL CHECK (event IN ('begun', 'done', 'open')),
+        day     TEXT NOT NULL,
+        note    TEXT NOT NULL
+    );
+    -- Copies that were sold to an audience, and what of it was taken back.
+    CREATE TABLE sale (
+        id          INTEGER PRIMARY KEY,
+        at          TEXT NOT NULL,
+        audience    TEXT NOT NULL,
+        reached     INTEGER NOT NULL,
+        sold        INTEGER NOT NULL,
+        note        TEXT NOT NULL
+    );
+    CREATE TABLE sale_taken_back (
+        id      INTEGER PRIMARY KEY,
+        at      TEXT NOT NULL,
+        sale    INTEGER NOT NULL REFERENCES sale (id)
+    );
+    -- Plans that were kept to be laid side by side; the last one of a name holds.
+    CREATE TABLE kept_plan (
+        id      INTEGER PRIMARY KEY,
+        at      TEXT NOT NULL,
+        name    TEXT NOT NULL,
+        plan    TEXT NOT NULL
+    );
+",
+    "
+    -- Requests for prices, answers, invoices, and notes about printers.
+    CREATE TABLE asking (
+        id      INTEGER PRIMARY KEY,
+        at      TEXT NOT NULL,
+        kind    TEXT NOT NULL CHECK (kind IN ('request', 'answer', 'note', 'invoice')),
+        number  INTEGER NOT NULL,
+        printer TEXT NOT NULL,
+        content TEXT NOT NULL,
+        UNIQUE (kind, number)
+    );
+    -- Which of them a person laid aside, and brought back; the last row of each holds.
+    CREATE TABLE asking_aside (
+        id      INTEGER PRIMARY KEY,
+        at      TEXT NOT NULL,
+        asking  INTEGER NOT NULL REFERENCES asking (id),
+        aside   INTEGER NOT NULL CHECK (aside IN (0, 1))
+    );
+    CREATE INDEX asking_aside_by_asking ON asking_aside (asking, id);
 ",
 ];
 

@@ -1,6 +1,7 @@
 //! What may be written on the command line. Everything is checked here; what leaves is values of
 //! the domain.
 
+mod dates;
 mod measured;
 
 use std::path::PathBuf;
@@ -9,6 +10,7 @@ use clap::{Parser, Subcommand};
 use desk::View;
 use measure::Size;
 
+pub use dates::DatesStep;
 pub use measured::{Dummy, Shelf, Template, Tools};
 
 /// The production department for one person's art book: from a folder of finished art to files
@@ -78,6 +80,13 @@ pub enum Command {
         /// A step; nothing lists what was measured.
         #[command(subcommand)]
         step: Option<ProofStep>,
+    },
+    /// By when the books can be here: every step with its spread, the launch, the last day to send
+    /// files, what falls due when.
+    Dates {
+        /// Something that happened, or the calendar file; nothing shows the dates.
+        #[command(subcommand)]
+        step: Option<DatesStep>,
     },
     /// Write the press files: the interior, every printed sheet around it, and a manifest.
     Press,

@@ -3,6 +3,7 @@
 mod art;
 mod check;
 mod colour;
+mod dates;
 mod edit;
 mod finishings;
 mod make;
@@ -57,6 +58,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
         } => colour::change(&open()?, &change),
         Command::Proof { step: None } => proof::show(&open()?),
         Command::Proof { step: Some(step) } => proof::step(&open()?, &step),
+        Command::Dates { step: None } => dates::show(&open()?),
+        Command::Dates { step: Some(step) } => dates::step(&open()?, step),
         Command::Press => press::press(&open()?),
         Command::Check { file } => check::check(book, &file),
         Command::Undo => edit::undo(&open()?),
