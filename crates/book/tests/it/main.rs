@@ -1,5 +1,6 @@
 //! The book held against published figures, hostile files and properties.
 
+mod asking;
 mod bar_code;
 mod builder;
 mod dates;
