@@ -1,4 +1,5 @@
-//! The press file (PDF/X-4): written one page at a time, and checked, ours or anybody's.
+//! The press file (PDF/X-4): written one page at a time, and checked, ours or anybody's. Beside it
+//! plain documents, for drawings and letters.
 //!
 //! Writes to any `Write`, reads any bytes; knows no file system.
 
@@ -12,4 +13,5 @@ pub use check::{
 pub use write::{
     Beside, Facts, FileKind, ImageCoding, ImageData, ImageSource, Margin, OutputIntent, PageInput,
     Painted, PlateInput, PlateName, PressError, PressWriter, Stored, StoredImage, Tint, WordsInput,
+    document,
 };

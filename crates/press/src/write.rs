@@ -3,6 +3,7 @@
 //! `clauses.md` beside this crate's manifest says which clause is held where.
 
 mod boxes;
+pub mod document;
 mod file;
 mod fonts;
 mod image;
@@ -17,7 +18,7 @@ use std::io::{self, Read, Write};
 use book::object::FlatKind;
 use book::plan::Reads;
 use measure::{Length, PixelSize, Rect, Size};
-use pdf_writer::types::{OutputIntentSubtype, OverprintMode, PageLayout, TrappingStatus};
+use pdf_writer::types::{OutputIntentSubtype, OverprintMode, PageLayout};
 use pdf_writer::{Content, Finish, Name, Ref, TextStr};
 use thiserror::Error;
 
@@ -60,6 +61,17 @@ pub enum PressError {
         one: PlateName,
         /// The second.
         other: PlateName,
+    },
+    /// A page that no reader of PDF would open.
+    #[error(
+        "a page of {width} × {height} is none that a PDF can have: a side lies between 1 mm and \
+         5.08 m"
+    )]
+    PageSize {
+        /// Width.
+        width: Length,
+        /// Height.
+        height: Length,
     },
     /// Words beside the sheet that could not be set.
     #[error("the lines beside the sheet could not be set: {0}")]
@@ -539,32 +551,8 @@ impl<W: Write> PressWriter<W> {
                 .count(count);
         })?;
 
-        let metadata = self.file.reserve();
-        let packet = xmp::packet(&self.facts, &self.moment);
-        self.file
-            .stream(metadata, Data::Bytes(packet.as_bytes()), |dict| {
-                dict.pair(Name(b"Type"), Name(b"Metadata"));
-                dict.pair(Name(b"Subtype"), Name(b"XML"));
-            })?;
-
-        let info = self.file.reserve();
-        self.file.object(info, |chunk| {
-            let title = xmp::title(&self.facts);
-            let author = xmp::author(&self.facts);
-            let mut out = chunk
-                .indirect(info)
-                .start::<pdf_writer::writers::DocumentInfo<'_>>();
-            out.title(TextStr(&title));
-            if !author.is_empty() {
-                out.author(TextStr(&author));
-            }
-            out.creator(TextStr(xmp::PRODUCER));
-            out.producer(TextStr(xmp::PRODUCER));
-            out.creation_date(self.moment.pdf);
-            out.modified_date(self.moment.pdf);
-            out.trapped(TrappingStatus::NotTrapped);
-        })?;
-
+        let about = xmp::About::press(&self.facts, self.moment);
+        let (metadata, info) = about.write(&mut self.file)?;
         self.file.object(catalog, |chunk| {
             let mut out = chunk
                 .indirect(catalog)
@@ -572,9 +560,8 @@ impl<W: Write> PressWriter<W> {
             out.pages(page_tree);
             out.metadata(metadata);
             out.insert(Name(b"OutputIntents")).array().item(intent);
-            let language = self.facts.language.trim();
-            if !language.is_empty() {
-                out.lang(TextStr(language));
+            if !about.language().is_empty() {
+                out.lang(TextStr(about.language()));
             }
             if self.facts.kind == FileKind::Interior {
                 // Odd pages on the right, as in the bound book.
@@ -582,7 +569,7 @@ impl<W: Write> PressWriter<W> {
             }
             out.viewer_preferences().display_doc_title(true).finish();
         })?;
-        Ok(self.file.finish(catalog, info, &self.facts.id)?)
+        Ok(self.file.finish(catalog, info, about.id())?)
     }
 }
 

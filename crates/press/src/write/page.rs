@@ -7,6 +7,7 @@
 use std::io::Write;
 
 use book::plan::Reads;
+use measure::Length;
 use pdf_writer::{Content, Name, Str};
 
 use super::boxes::{Boxes, Place, length_in_points, points};
@@ -60,6 +61,16 @@ pub(super) fn fill_place(content: &mut Content, place: Place, name: &[u8]) {
     content.x_object(Name(name));
 }
 
+/// Runs of glyphs and where they stand.
+#[derive(Clone, Copy)]
+pub(super) struct Placed<'a> {
+    pub(super) fonts: &'a [words::Font],
+    pub(super) runs: &'a [words::Run],
+    pub(super) x: Length,
+    pub(super) y: Length,
+    pub(super) reads: Reads,
+}
+
 /// Sets words; adds to `used` the indexes of the typefaces that the page now needs.
 pub(super) fn words<W: Write>(
     content: &mut Content,
@@ -76,9 +87,28 @@ pub(super) fn words<W: Write>(
         content.set_parameters(Name(OVERPRINTS));
         content.set_fill_cmyk(0.0, 0.0, 0.0, 1.0);
     }
+    let placed = Placed {
+        fonts: &words.galley.fonts,
+        runs: &words.galley.runs,
+        x: words.x,
+        y: words.y,
+        reads: words.reads,
+    };
+    runs(content, boxes, placed, fonts, used, file)
+}
+
+/// Shows runs in the colour that is set; adds to `used` as [`words`] does.
+pub(super) fn runs<W: Write>(
+    content: &mut Content,
+    boxes: &Boxes,
+    placed: Placed<'_>,
+    fonts: &mut Fonts,
+    used: &mut Vec<usize>,
+    file: &mut File<W>,
+) -> Result<(), PressError> {
     content.begin_text();
-    for run in &words.galley.runs {
-        let Some(font) = words.galley.fonts.get(run.font) else {
+    for run in placed.runs {
+        let Some(font) = placed.fonts.get(run.font) else {
             continue;
         };
         let index = fonts.open(font, file)?;
@@ -88,7 +118,7 @@ pub(super) fn words<W: Write>(
         content.set_font(Name(&font_name(index)), length_in_points(run.size));
         let font = fonts.get(index);
         for line in run.glyphs.chunk_by(|one, next| one.y == next.y) {
-            show_line(content, boxes, words, run.size, line, font)?;
+            show_line(content, boxes, placed, run.size, line, font)?;
         }
     }
     content.end_text();
@@ -101,15 +131,15 @@ pub(super) fn words<W: Write>(
 fn show_line(
     content: &mut Content,
     boxes: &Boxes,
-    words: &WordsInput,
-    size: measure::Length,
+    placed: Placed<'_>,
+    size: Length,
     line: &[words::Glyph],
     font: &mut UsedFont,
 ) -> Result<(), PressError> {
     let Some(first) = line.first() else {
         return Ok(());
     };
-    content.set_text_matrix(matrix(boxes, words, first));
+    content.set_text_matrix(matrix(boxes, placed, first));
     let mut shown = content.show_positioned();
     let mut items = shown.items();
     let mut pen = 0.0;
@@ -134,12 +164,12 @@ fn show_line(
 }
 
 /// The text matrix of a glyph: upright, or turned a quarter so that words run down or up.
-fn matrix(boxes: &Boxes, words: &WordsInput, glyph: &words::Glyph) -> [f32; 6] {
+fn matrix(boxes: &Boxes, placed: Placed<'_>, glyph: &words::Glyph) -> [f32; 6] {
     let (along, down) = (glyph.x, glyph.y);
-    let ([a, b, c, d], x, y) = match words.reads {
-        Reads::Across => ([1.0, 0.0, 0.0, 1.0], words.x + along, words.y + down),
-        Reads::Down => ([0.0, -1.0, 1.0, 0.0], words.x - down, words.y + along),
-        Reads::Up => ([0.0, 1.0, -1.0, 0.0], words.x + down, words.y - along),
+    let ([a, b, c, d], x, y) = match placed.reads {
+        Reads::Across => ([1.0, 0.0, 0.0, 1.0], placed.x + along, placed.y + down),
+        Reads::Down => ([0.0, -1.0, 1.0, 0.0], placed.x - down, placed.y + along),
+        Reads::Up => ([0.0, 1.0, -1.0, 0.0], placed.x + down, placed.y - along),
     };
     [a, b, c, d, points(boxes.across(x)), points(boxes.up(y))]
 }
