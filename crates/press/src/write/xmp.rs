@@ -135,7 +135,7 @@ impl About {
         };
         let (space, claim) = match self.standard {
             Standard::PdfX4 => (
-                "\n     xmlns:pdfxid=\"http://www.npes.org/pdfx/ns/id/\"",
+                "\n    xmlns:pdfxid=\"http://www.npes.org/pdfx/ns/id/\"",
                 "   <pdf:Trapped>False</pdf:Trapped>\n\
                  \x20  <pdfxid:GTS_PDFXVersion>PDF/X-4</pdfxid:GTS_PDFXVersion>\n",
             ),
