@@ -82,6 +82,20 @@ pub fn write_new(target: &Path, bytes: &[u8]) -> Result<(), DeskError> {
     write_whole(target, bytes)
 }
 
+/// The last part of a name, without what no file name should hold; `otherwise` if nothing is left.
+pub(crate) fn plain_name(name: &str, otherwise: &str) -> String {
+    let last = name.rsplit(['/', '\\']).next().unwrap_or_default();
+    let plain: String = last
+        .chars()
+        .filter(|letter| !letter.is_control() && !"<>:\"|?*".contains(*letter))
+        .take(120)
+        .collect();
+    match plain.trim_matches(['.', ' ']) {
+        "" => otherwise.to_owned(),
+        plain => plain.to_owned(),
+    }
+}
+
 /// Takes away what a killed program left half-written in a folder. Only called by the holder of
 /// the lock under which such files are written.
 pub(crate) fn sweep(folder: &Path) {
@@ -159,6 +173,26 @@ fn sync_folder(folder: Option<&Path>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_name_loses_its_folders_and_what_no_name_should_hold() {
+        let plain = |name| plain_name(name, "file");
+        assert_eq!(plain("C:\\scans\\strip 1.tif"), "strip 1.tif");
+        assert_eq!(plain("../../etc/passwd"), "passwd");
+        assert_eq!(plain("..."), "file");
+        assert_eq!(plain(""), "file");
+        assert_eq!(plain("a\u{0}b:c.txt"), "abc.txt");
+    }
+
+    proptest! {
+        #[test]
+        fn a_name_never_leads_out_of_its_folder(name in ".*") {
+            let plain = plain_name(&name, "file");
+            prop_assert!(!plain.contains(['/', '\\']) && !plain.starts_with('.'));
+            prop_assert!(!plain.is_empty());
+        }
+    }
 
     #[test]
     fn an_unfinished_file_leaves_the_former_one_untouched() {
