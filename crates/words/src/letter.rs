@@ -6,14 +6,13 @@
 
 use measure::{Length, Rect, Size};
 
-use crate::faces::Faces;
+pub use crate::signs::STAND_IN;
+
 use crate::records;
+use crate::signs::{in_rounds, sign};
 use crate::typeset::typeset_letter;
 use crate::walk::Walked;
 use crate::{Font, Run, WordsError};
-
-/// What stands for a sign that no built-in typeface has.
-pub const STAND_IN: char = '\u{25af}';
 
 /// The sheet that a letter is printed on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -129,13 +128,10 @@ impl Letter {
     /// [`WordsError::Typesetter`] for a letter too long to be one, or if the typesetter gave up.
     pub fn set(&self) -> Result<Pages, WordsError> {
         let size = self.paper.size();
-        let mut missing = Vec::new();
-        // Shaping may want signs that the list of a typeface promised: a second round replaces
-        // those too.
-        for _ in 0..ROUNDS {
-            let mut data = records::data(self, &mut |c| sign(c, &mut missing))?;
+        let ((pages, fonts), missing) = in_rounds(|missing| {
+            let mut data = records::data(self, &mut |c| sign(c, missing))?;
             if !missing.is_empty() {
-                records::add_note(&mut data, &self.on_missing, &mut |c| sign(c, &mut missing));
+                records::add_note(&mut data, &self.on_missing, &mut |c| sign(c, missing));
             }
             let frames = typeset_letter(&data, self.paper, &self.language)?;
             let mut walked = Walked::new();
@@ -147,51 +143,15 @@ impl Letter {
                     rules: std::mem::take(&mut walked.rules),
                 });
             }
-            if walked.missing.is_empty() {
-                return Ok(Pages {
-                    size,
-                    fonts: walked.fonts,
-                    pages,
-                    missing,
-                });
-            }
-            for c in walked.missing {
-                if c != STAND_IN && !missing.contains(&c) {
-                    missing.push(c);
-                }
-            }
-        }
-        Err(WordsError::Typesetter(
-            "some of its signs cannot be set, nor what would stand for them".to_owned(),
-        ))
+            Ok(((pages, walked.fonts), walked.missing))
+        })?;
+        Ok(Pages {
+            size,
+            fonts,
+            pages,
+            missing,
+        })
     }
-}
-
-/// Rounds of replacing signs until all is there.
-const ROUNDS: usize = 3;
-
-/// The sign as it is set: itself, the one that stands for it, or nothing for a sign that is never
-/// seen, such as a joiner.
-fn sign(c: char, missing: &mut Vec<char>) -> Option<char> {
-    if missing.contains(&c) {
-        return Some(STAND_IN);
-    }
-    if c == ' ' || c == '\n' || Faces::get().have(c) {
-        return Some(c);
-    }
-    // Joiners, marks of direction and variation selectors change their neighbours and show nothing.
-    let unseen = matches!(c,
-        '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200f}'
-        | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}'
-        | '\u{e0000}'..='\u{e0fff}');
-    if unseen {
-        return None;
-    }
-    if c.is_whitespace() {
-        return Some(' ');
-    }
-    missing.push(c);
-    Some(STAND_IN)
 }
 
 impl Page {

@@ -1,13 +1,15 @@
-//! Typesetting: blocks of words and whole letters in, placed glyphs out. The heavy typesetter lives here alone.
+//! Typesetting: blocks of words, whole letters and the words of drawings in, placed glyphs out. The heavy typesetter lives here alone.
 //!
 //! Words of the user are data, never markup. Straight quotes are set as the language's own; line
 //! breaks stand in titles, on covers and in colophons, and flow in prose and captions.
 
 mod clean;
 mod faces;
+pub mod label;
 pub mod letter;
 mod plain;
 mod records;
+mod signs;
 mod typeset;
 mod walk;
 

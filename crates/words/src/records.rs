@@ -9,7 +9,7 @@ use crate::letter::{Letter, Part};
 const ROWS: char = '\u{1e}';
 
 /// Parts the records.
-const RECORDS: char = '\u{1d}';
+pub(crate) const RECORDS: char = '\u{1d}';
 
 /// More characters than any letter has (our assumption: some sixty pages).
 const MOST_CHARACTERS: usize = 200_000;

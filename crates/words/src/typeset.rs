@@ -1,4 +1,4 @@
-//! One block or letter through the typesetter: a world in memory that holds a fixed layout and the
+//! One block, letter or list of labels through the typesetter: a world in memory that holds a fixed layout and the
 //! words as data.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -23,6 +23,9 @@ const BLOCK: &str = include_str!("block.typ");
 
 /// The layout of letters, likewise.
 const LETTER: &str = include_str!("letter.typ");
+
+/// The layout of labels, likewise.
+const LABEL: &str = include_str!("label.typ");
 
 /// Rounds for which the typesetter may keep results of earlier blocks.
 const KEPT_ROUNDS: usize = 8;
@@ -83,6 +86,13 @@ pub(crate) fn typeset_letter(
     Ok(pages)
 }
 
+/// Lays labels out, each on a sheet of its own that is as wide as it is.
+pub(crate) fn typeset_labels(data: String, tag: &str) -> Result<Vec<Frame>, WordsError> {
+    let (language, region) = language(tag);
+    let figures = format!("{language} {}", region.unwrap_or("-"));
+    compile(&FIXED.label, data, figures)
+}
+
 fn compile(
     layout: &'static Source,
     words: String,
@@ -117,11 +127,12 @@ struct MemoryWorld {
     figures: Bytes,
 }
 
-/// What is the same for all blocks and letters.
+/// What is the same for all blocks, letters and labels.
 struct Fixed {
     library: LazyHash<Library>,
     block: Source,
     letter: Source,
+    label: Source,
     words: FileId,
     figures: FileId,
 }
@@ -135,6 +146,7 @@ static FIXED: LazyLock<Fixed> = LazyLock::new(|| {
         library: LazyHash::new(Library::default()),
         block: Source::new(id("block.typ"), BLOCK.to_owned()),
         letter: Source::new(id("letter.typ"), LETTER.to_owned()),
+        label: Source::new(id("label.typ"), LABEL.to_owned()),
         words: id("words"),
         figures: id("figures"),
     }
