@@ -14,6 +14,7 @@
 //! book can be edited while it is pressed; the press files are then stale, and the status says so.
 
 mod art_folder;
+mod asking;
 mod bar_code;
 mod checking;
 mod condition;
@@ -49,6 +50,7 @@ mod standing;
 mod status;
 mod unit;
 
+pub use asking::{GivenFile, KeptFile, NoteKind, NoteView, PrinterView, RequestView};
 pub use book::edit::Edit;
 pub use checking::check_alone;
 pub use dates::{DatesView, Told};
@@ -58,7 +60,7 @@ pub use error::DeskError;
 pub use files::write_new;
 pub use finishing::FinishingView;
 pub use measuring::{DummyView, Fields, ShelfView, TemplateFile, TemplateView};
-pub use moment::{in_words as moment_in_words, today};
+pub use moment::{day_in_words, in_words as moment_in_words, today};
 pub use press_file::PressFile;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
 pub use report::*;

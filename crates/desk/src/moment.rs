@@ -23,6 +23,11 @@ pub(crate) fn day(moment: &str) -> String {
     date(moment).unwrap_or_else(|| moment.to_owned())
 }
 
+/// `25 November 2026`.
+pub fn day_in_words(date: jiff::civil::Date) -> String {
+    day(&date.to_string())
+}
+
 /// A moment as people say it: `25 November 2026, 18:22 UTC`. What is no moment stays as it is.
 pub fn in_words(moment: &str) -> String {
     let said = || Some(format!("{}, {} UTC", date(moment)?, moment.get(11..16)?));

@@ -3,6 +3,8 @@
 
 use std::path::Path;
 
+use serde::{Deserialize, Serialize};
+
 use crate::digest::Digest;
 use crate::{Desk, DeskError, files};
 
@@ -21,7 +23,7 @@ pub struct GivenFile<'f> {
 }
 
 /// An original that is kept.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct KeptFile {
     /// The name that it came with.
     pub name: String,
@@ -71,6 +73,21 @@ pub(super) fn read(path: &Path) -> Result<(String, Vec<u8>), DeskError> {
     let bytes = std::fs::read(path).map_err(failed)?;
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     Ok((name.into_owned(), bytes))
+}
+
+/// What a kept file holds, if it still is what was kept.
+pub(super) fn bytes(desk: &Desk, file: &KeptFile) -> Result<Vec<u8>, DeskError> {
+    let place = desk.root().join(&file.path);
+    let bytes = std::fs::read(&place)
+        .map_err(|error| DeskError::io(&place, "read the kept file", &error))?;
+    if Digest::of_large(&bytes) == file.digest {
+        return Ok(bytes);
+    }
+    Err(DeskError::new(
+        file.path.as_str(),
+        "this is not what was kept: something else has changed it",
+        "Put the original back from a copy; what was read from it is in the record all the same.",
+    ))
 }
 
 fn too_large(name: &str) -> DeskError {

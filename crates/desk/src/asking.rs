@@ -1,0 +1,191 @@
+//! Asking printers for prices: requests that are written, answers and invoices that come, and what is
+//! noted of each printer. Nothing is sent from here: files are written, and a person sends them; the
+//! art is in none of them.
+
+mod keep;
+mod printers;
+mod requests;
+mod specified;
+
+pub use keep::{GivenFile, KeptFile};
+pub use printers::{NoteKind, NoteView, PrinterView};
+pub use requests::RequestView;
+
+use std::path::Path;
+use std::time::Duration;
+
+use jiff::civil::Date;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+use crate::files::Lock;
+use crate::record::AskingKind;
+use crate::{Desk, DeskError};
+
+/// How long one writer waits for another one.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+impl Desk {
+    /// The printers of the book in its order, then those that are only remembered, each with what
+    /// is noted of them.
+    ///
+    /// # Errors
+    /// As [`Desk::snapshot`]; the record cannot be read.
+    pub fn printers(&self) -> Result<Vec<PrinterView>, DeskError> {
+        printers::all(self)
+    }
+
+    /// Notes something about a printer: a sample that was asked for or came, what was said, a file.
+    /// `on` is the day on which it happened, today unless said; a file is kept whole.
+    ///
+    /// # Errors
+    /// No such printer; nothing to note; a file that is far too large.
+    pub fn note_printer(
+        &self,
+        printer: &str,
+        kind: NoteKind,
+        text: &str,
+        on: Option<Date>,
+        file: Option<GivenFile<'_>>,
+    ) -> Result<NoteView, DeskError> {
+        printers::note(self, printer, kind, text, on, file)
+    }
+
+    /// The same with a file on the disk.
+    ///
+    /// # Errors
+    /// As [`Desk::note_printer`]; the file cannot be read.
+    pub fn note_printer_file(
+        &self,
+        printer: &str,
+        kind: NoteKind,
+        text: &str,
+        on: Option<Date>,
+        file: &Path,
+    ) -> Result<NoteView, DeskError> {
+        let (name, bytes) = keep::read(file)?;
+        let file = GivenFile {
+            name: &name,
+            bytes: &bytes,
+        };
+        self.note_printer(printer, kind, text, on, Some(file))
+    }
+
+    /// Lays a note aside, or brings it back; nothing is lost.
+    ///
+    /// # Errors
+    /// No such note.
+    pub fn lay_note_aside(&self, number: u32, aside: bool) -> Result<NoteView, DeskError> {
+        self.lay_aside(AskingKind::Note, number, aside)?;
+        let notes = printers::notes(self)?;
+        one(notes, |note| note.number == number, AskingKind::Note, number)
+    }
+
+    /// Asks one printer, or all of the book: writes `asking/R0001-KEY.pdf`, `.txt` and `.xlsx` and
+    /// remembers what was asked. Nothing is sent. `dated` is the day that stands on them, today
+    /// unless said.
+    ///
+    /// # Errors
+    /// No such printer or none at all; no wish in the book; the files cannot be written. Nothing is
+    /// remembered then.
+    pub fn ask(
+        &self,
+        printer: Option<&str>,
+        dated: Option<Date>,
+    ) -> Result<Vec<RequestView>, DeskError> {
+        requests::ask(self, printer, dated)
+    }
+
+    /// The e-mail that a printer would be sent, for the book as it is and without writing anything.
+    ///
+    /// # Errors
+    /// As [`Desk::ask`].
+    pub fn request_words(&self, printer: &str) -> Result<String, DeskError> {
+        requests::words(self, printer)
+    }
+
+    /// All requests, oldest first, each held against the book as it is.
+    ///
+    /// # Errors
+    /// As [`Desk::printers`].
+    pub fn requests(&self) -> Result<Vec<RequestView>, DeskError> {
+        requests::all(self)
+    }
+
+    /// A file of a request by its name without folders, such as `R0001-quay.pdf`.
+    ///
+    /// # Errors
+    /// No request has such a file, or it was taken away.
+    pub fn request_file(&self, name: &str) -> Result<Vec<u8>, DeskError> {
+        requests::file(self, name)
+    }
+
+    /// An original that is kept, with its name.
+    ///
+    /// # Errors
+    /// It was taken away or changed by something else.
+    pub fn kept_file(&self, file: &KeptFile) -> Result<Vec<u8>, DeskError> {
+        keep::bytes(self, file)
+    }
+
+    fn lay_aside(&self, kind: AskingKind, number: u32, aside: bool) -> Result<(), DeskError> {
+        let there = self.with_record(|record| record.asking(kind))?;
+        if there.iter().any(|row| row.number == number) {
+            self.with_record(|record| record.lay_aside(kind, number, aside))
+        } else {
+            Err(no_such(kind, number))
+        }
+    }
+
+    fn asking_lock(&self) -> Result<Lock, DeskError> {
+        Lock::take(&self.private("asking.lock"), PATIENCE)?.ok_or_else(|| {
+            DeskError::new(
+                "asking",
+                "another Foredge is writing requests or answers of this book",
+                "Wait a moment and try again.",
+            )
+        })
+    }
+}
+
+/// The one of views that fits.
+fn one<T>(
+    views: Vec<T>,
+    fits: impl Fn(&T) -> bool,
+    kind: AskingKind,
+    number: u32,
+) -> Result<T, DeskError> {
+    views
+        .into_iter()
+        .find(fits)
+        .ok_or_else(|| no_such(kind, number))
+}
+
+fn no_such(kind: AskingKind, number: u32) -> DeskError {
+    let word = kind.word();
+    let command = match kind {
+        AskingKind::Note => "foredge printers",
+        AskingKind::Request => "foredge ask --list",
+        AskingKind::Answer | AskingKind::Invoice => "foredge prices",
+    };
+    DeskError::new(
+        format!("{word} {number}"),
+        format!("there is no {word} with this number"),
+        format!("`{command}` lists them with their numbers."),
+    )
+}
+
+/// Content of a row.
+fn text<T: Serialize>(content: &T) -> String {
+    serde_json::to_string(content).expect("numbers, words and lists are always written")
+}
+
+/// Content of a row; `None` where it cannot be understood.
+fn of<T: DeserializeOwned>(text: &str) -> Option<T> {
+    serde_json::from_str(text).ok()
+}
+
+/// A price error at a place.
+fn refused(place: impl Into<String>, error: &price::PriceError) -> DeskError {
+    DeskError::new(place, error.to_string(), error.hint())
+}
