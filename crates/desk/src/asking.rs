@@ -165,7 +165,7 @@ fn no_such(kind: AskingKind, number: u32) -> DeskError {
     let word = kind.word();
     let command = match kind {
         AskingKind::Note => "foredge printers",
-        AskingKind::Request => "foredge ask --list",
+        AskingKind::Request => "foredge ask",
         AskingKind::Answer | AskingKind::Invoice => "foredge prices",
     };
     DeskError::new(

@@ -1,6 +1,7 @@
 //! What may be written on the command line. Everything is checked here; what leaves is values of
 //! the domain.
 
+mod asking;
 mod dates;
 mod measured;
 
@@ -10,6 +11,7 @@ use clap::{Parser, Subcommand};
 use desk::View;
 use measure::Size;
 
+pub use asking::{Ask, PrintersStep};
 pub use dates::DatesStep;
 pub use measured::{Dummy, Shelf, Template, Tools};
 
@@ -88,6 +90,14 @@ pub enum Command {
         #[command(subcommand)]
         step: Option<DatesStep>,
     },
+    /// The printers who are asked: who and where they are, samples, what was said and when.
+    Printers {
+        /// Something about them; nothing lists them.
+        #[command(subcommand)]
+        step: Option<PrintersStep>,
+    },
+    /// Ask a printer for prices: writes a letter, an e-mail and a sheet to fill in. Nothing is sent.
+    Ask(Ask),
     /// Write the press files: the interior, every printed sheet around it, and a manifest.
     Press,
     /// Hold a press file against the book and the standard; any PDF, made here or elsewhere.

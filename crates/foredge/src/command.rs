@@ -1,6 +1,7 @@
 //! Commands: each takes its arguments to the desk and puts what comes back into words.
 
 mod art;
+mod ask;
 mod check;
 mod colour;
 mod dates;
@@ -11,6 +12,7 @@ mod measured;
 mod object;
 mod pages;
 mod press;
+mod printers;
 mod proof;
 mod serve;
 mod status;
@@ -60,10 +62,26 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
         Command::Proof { step: Some(step) } => proof::step(&open()?, &step),
         Command::Dates { step: None } => dates::show(&open()?),
         Command::Dates { step: Some(step) } => dates::step(&open()?, step),
+        Command::Printers { step: None } => printers::show(&open()?),
+        Command::Printers { step: Some(step) } => printers::step(&open()?, step),
+        Command::Ask(ask) => ask::ask(&open()?, &ask),
         Command::Press => press::press(&open()?),
         Command::Check { file } => check::check(book, &file),
         Command::Undo => edit::undo(&open()?),
         Command::Redo => edit::redo(&open()?),
         Command::Serve { port, no_open } => serve::serve(open()?, port, !no_open),
     }
+}
+
+/// A name and a value with an equals sign between.
+fn pair<'t>(text: &'t str, place: &str, example: &str) -> Result<(&'t str, &'t str), DeskError> {
+    text.split_once('=')
+        .map(|(name, value)| (name.trim(), value.trim()))
+        .ok_or_else(|| {
+            DeskError::new(
+                place,
+                format!("`{text}` has no `=` between a name and a figure"),
+                format!("Write it as in `{example}`."),
+            )
+        })
 }

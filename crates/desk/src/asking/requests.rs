@@ -78,7 +78,7 @@ pub(super) fn ask(
         return Err(DeskError::new(
             BOOK_FILE,
             "the book names no printer",
-            "Add one: foredge printers add KEY --name \"Its name\" --country XA",
+            "Add one: foredge printers add KEY name=\"Its name\" country=XA",
         ));
     }
     let dated = dated.unwrap_or_else(moment::today);
@@ -160,7 +160,7 @@ pub(super) fn file(desk: &Desk, name: &str) -> Result<Vec<u8>, DeskError> {
         return Err(DeskError::new(
             wanted,
             "no request has such a file",
-            "`foredge ask --list` lists the requests with their files.",
+            "`foredge ask` lists the requests with their files.",
         ));
     }
     let place = desk.root().join(&wanted);

@@ -12,6 +12,7 @@ use desk::DeskError;
 use desk::book::measured::Unsure;
 use serde_json::{Value, json};
 
+use super::pair;
 use crate::arguments::Tools;
 use crate::outcome::Outcome;
 
@@ -23,19 +24,6 @@ fn tools(tools: &Tools) -> impl Iterator<Item = (&'static str, &str)> {
     ]
     .into_iter()
     .filter_map(|(name, value)| Some((name, value.as_deref()?)))
-}
-
-/// A name and a value with an equals sign between.
-fn pair<'t>(text: &'t str, place: &str, example: &str) -> Result<(&'t str, &'t str), DeskError> {
-    text.split_once('=')
-        .map(|(name, value)| (name.trim(), value.trim()))
-        .ok_or_else(|| {
-            DeskError::new(
-                place,
-                format!("`{text}` has no `=` between a name and a figure"),
-                format!("Write it as in `{example}`."),
-            )
-        })
 }
 
 fn list<T>(

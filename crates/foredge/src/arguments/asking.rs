@@ -1,0 +1,77 @@
+//! What may be written of printers and their prices.
+
+use std::path::PathBuf;
+
+use desk::NoteKind;
+use jiff::civil::Date;
+
+/// Something about the printers.
+#[derive(Debug, clap::Subcommand)]
+pub enum PrintersStep {
+    /// Add a printer to the book, or say more of one, as one change that undo takes back.
+    Add {
+        /// Its short name: small letters, digits and hyphens.
+        key: String,
+        /// What is known of it, such as name="Quayside Press" place="Port Ellery" country=XA
+        /// zone=Europe/Lisbon language=en email=… makes=… found=… home=yes.
+        #[arg(value_name = "WHAT=VALUE", required = true)]
+        said: Vec<String>,
+    },
+    /// Take a printer out of the book; what was noted, asked and answered stays in the record.
+    Remove {
+        /// Its short name.
+        key: String,
+    },
+    /// Note something about a printer, and keep a file that came with it.
+    Note {
+        /// Its short name.
+        key: String,
+        /// What it is: sample-asked, sample-received, said or file.
+        #[arg(value_parser = note_kind)]
+        kind: NoteKind,
+        /// In your words.
+        #[arg(default_value = "")]
+        text: String,
+        /// The day on which it happened, such as 2026-11-25; today unless said.
+        #[arg(long, value_name = "DAY")]
+        on: Option<Date>,
+        /// A file that belongs to it; it is copied and kept whole.
+        #[arg(long, value_name = "FILE")]
+        file: Option<PathBuf>,
+    },
+    /// Lay a note aside.
+    Forget {
+        /// Its number, as `foredge printers` lists it.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..))]
+        note: u32,
+    },
+    /// Bring a note back that was laid aside.
+    Recall {
+        /// Its number.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..))]
+        note: u32,
+    },
+}
+
+/// Asking for prices.
+#[derive(Debug, clap::Args)]
+pub struct Ask {
+    /// The printer who is asked. Without one, lists what was asked.
+    pub key: Option<String>,
+    /// Ask every printer of the book.
+    #[arg(long, conflicts_with = "key")]
+    pub all: bool,
+    /// The day that stands on the letter; today unless said.
+    #[arg(long, value_name = "DAY")]
+    pub dated: Option<Date>,
+    /// Show the e-mail, and write nothing.
+    #[arg(long, requires = "key", conflicts_with = "dated")]
+    pub show: bool,
+}
+
+fn note_kind(text: &str) -> Result<NoteKind, String> {
+    NoteKind::of(text).ok_or_else(|| {
+        let words = NoteKind::ALL.map(NoteKind::word).join(", ");
+        format!("expected one of {words}, but found `{text}`")
+    })
+}
