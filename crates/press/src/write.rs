@@ -73,8 +73,8 @@ pub enum PressError {
         /// Height.
         height: Length,
     },
-    /// Words beside the sheet that could not be set.
-    #[error("the lines beside the sheet could not be set: {0}")]
+    /// Words beside a sheet or on a drawing that could not be set.
+    #[error("the words beside a sheet or on a drawing could not be set: {0}")]
     Words(#[from] words::WordsError),
     /// The file was given up after an earlier page failed.
     #[error("the press file cannot be finished, since a page of it failed")]

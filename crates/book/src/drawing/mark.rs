@@ -36,9 +36,12 @@ pub(super) enum Area {
 
 /// How words stand to their point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Anchor {
+pub enum Anchor {
+    /// They begin there.
     Start,
+    /// Their middle is there.
     Middle,
+    /// They end there.
     End,
 }
 
@@ -125,6 +128,21 @@ impl Mark {
                 }
             }
             Self::Words(words) => words.at = (words.at.0 + dx, words.at.1 + dy),
+        }
+        self
+    }
+
+    /// The mark in another scale, from the drawing's top left corner.
+    pub(super) fn scaled(mut self, by: f64) -> Self {
+        let to = |(x, y): (f64, f64)| (x * by, y * by);
+        match &mut self {
+            Self::Shape { points, .. } | Self::Stroke { points, .. } => {
+                points.iter_mut().for_each(|point| *point = to(*point));
+            }
+            Self::Words(words) => {
+                words.at = to(words.at);
+                words.size *= by;
+            }
         }
         self
     }

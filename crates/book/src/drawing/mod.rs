@@ -1,14 +1,16 @@
 //! Dimensioned drawings of the object: every flat sheet, and a section through the bound book.
 //!
-//! A drawing is lines, areas and words in millimetres at true size, and can be given as SVG. It
-//! says everything by the kind of line and by words, and nothing by colour, so that it can be
+//! A drawing is lines, areas and words in millimetres at true size, and can be given as SVG, or be
+//! shown in another way. It says everything by the kind of line and by words, and nothing by colour, so that it can be
 //! photocopied.
 
 mod dimension;
 mod dressed;
 mod mark;
+mod page;
 mod section;
 mod sheet;
+mod shown;
 mod svg;
 mod whole;
 
@@ -18,6 +20,9 @@ use crate::model::Book;
 use crate::object::Object;
 use crate::plan::SheetPlan;
 use mark::Mark;
+
+pub use mark::Anchor;
+pub use shown::{Point, Shown};
 
 /// One drawing.
 #[derive(Debug, Clone, PartialEq)]
@@ -70,6 +75,18 @@ impl Drawing {
         whole::whole(book, object, Self::all_of(book, object, sheets))
     }
 
+    /// The same page by page, as it is printed: the section with the origins of all figures, then
+    /// each flat sheet on a page of its own. The size of each drawing is that of its page, at most
+    /// 5.08 m a side; what would be larger is drawn at a scale that the page says.
+    pub fn pages_of(book: &Book, object: &Object, sheets: &[SheetPlan]) -> Vec<Self> {
+        whole::pages(book, object, Self::all_of(book, object, sheets))
+    }
+
+    /// All that it shows, from below, at true size.
+    pub fn shown(&self) -> Vec<Shown<'_>> {
+        shown::shown(self)
+    }
+
     /// Size of the drawing at true scale.
     pub fn size(&self) -> Size {
         Size {
@@ -86,6 +103,17 @@ impl Drawing {
     /// The drawing as an `svg` element to stand in a page, as wide as its place.
     pub fn svg_element(&self) -> String {
         svg::element(self)
+    }
+}
+
+impl Drawing {
+    /// The drawing in another scale.
+    fn scaled(self, by: f64) -> Self {
+        Self {
+            size: (self.size.0 * by, self.size.1 * by),
+            marks: self.marks.into_iter().map(|mark| mark.scaled(by)).collect(),
+            ..self
+        }
     }
 }
 

@@ -2,8 +2,12 @@
 
 use std::fmt::Write as _;
 
+use measure::Length;
+
 use super::Drawing;
-use super::mark::{Anchor, Area, Line, Mark, Words, corners, width_of};
+use super::mark::Anchor;
+use super::shown::{Point, Shown};
+use crate::plan::Reads;
 
 /// A document at true size.
 pub(super) fn document(drawing: &Drawing) -> String {
@@ -36,134 +40,86 @@ pub(super) fn element(drawing: &Drawing) -> String {
 
 fn marks(drawing: &Drawing) -> String {
     let mut text = String::new();
-    // Lines are as strong as the letters of the drawing are high, so that both are read at once.
-    let unit = drawing
-        .marks
-        .iter()
-        .filter_map(|mark| match mark {
-            Mark::Words(words) => Some(words.size),
-            _ => None,
-        })
-        .fold(9.0, f64::min);
-    for mark in &drawing.marks {
-        match mark {
-            Mark::Shape {
-                points,
-                area,
-                outline,
-            } => {
-                let _ = write!(
+    for shown in drawing.shown() {
+        let _ = match shown {
+            Shown::Area { points, grey } => {
+                writeln!(
                     text,
-                    "<path d=\"{}\" fill=\"{}\"",
-                    path(points, true),
-                    fill(*area)
-                );
-                if let Some(line) = outline {
-                    stroke(&mut text, *line, unit);
-                }
-                text.push_str("/>\n");
+                    "<path d=\"{}\" fill=\"{}\"/>",
+                    path(&points, true),
+                    colour(grey)
+                )
             }
-            Mark::Stroke {
+            Shown::Line {
                 points,
                 closed,
-                line,
+                width,
+                grey,
+                dashes,
             } => {
-                let _ = write!(text, "<path d=\"{}\" fill=\"none\"", path(points, *closed));
-                stroke(&mut text, *line, unit);
-                text.push_str("/>\n");
+                let broken = dashes.map_or_else(String::new, |[dash, gap]| {
+                    format!(" stroke-dasharray=\"{} {}\"", mm(dash), mm(gap))
+                });
+                writeln!(
+                    text,
+                    "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"{broken}/>",
+                    path(&points, closed),
+                    colour(grey),
+                    mm(width)
+                )
             }
-            Mark::Words(words) => self::words(&mut text, words),
-        }
+            Shown::Words {
+                at: (x, y),
+                text: words,
+                size,
+                anchor,
+                reads,
+                strong,
+            } => {
+                let anchor = match anchor {
+                    Anchor::Start => "start",
+                    Anchor::Middle => "middle",
+                    Anchor::End => "end",
+                };
+                let weight = if strong { " font-weight=\"600\"" } else { "" };
+                let turn = match reads {
+                    Reads::Across => String::new(),
+                    Reads::Up => format!(" transform=\"rotate(-90 {} {})\"", mm(x), mm(y)),
+                    Reads::Down => format!(" transform=\"rotate(90 {} {})\"", mm(x), mm(y)),
+                };
+                writeln!(
+                    text,
+                    "<text x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{anchor}\" \
+                     fill=\"#000\"{weight}{turn}>{}</text>",
+                    mm(x),
+                    mm(y),
+                    mm(size),
+                    escaped(words)
+                )
+            }
+        };
     }
     text
 }
 
-fn stroke(text: &mut String, line: Line, unit: f64) {
-    let (width, colour, dashes) = match line {
-        Line::Trim => (0.13, "#000", None),
-        Line::Fold => (0.09, "#000", Some([0.9, 0.45])),
-        Line::Bleed => (0.045, "#000", None),
-        Line::Edge => (0.09, "#000", None),
-        Line::Fine => (0.045, "#444", None),
-        Line::Dimension => (0.055, "#222", None),
-        Line::Hatch => (0.06, "#666", None),
-    };
-    let _ = write!(
-        text,
-        " stroke=\"{colour}\" stroke-width=\"{}\"",
-        number(width * unit)
-    );
-    if let Some([dash, gap]) = dashes {
-        let _ = write!(
-            text,
-            " stroke-dasharray=\"{} {}\"",
-            number(dash * unit),
-            number(gap * unit)
-        );
-    }
+fn colour(grey: u8) -> String {
+    format!("#{grey:02x}{grey:02x}{grey:02x}")
 }
 
-const fn fill(area: Area) -> &'static str {
-    match area {
-        Area::Paper => "#fff",
-        Area::Beyond => "#f0f0f0",
-        Area::Board => "#bdbdbd",
-        Area::Layer => "#e4e4e4",
-        Area::Cover => "#4a4a4a",
-    }
-}
-
-fn words(text: &mut String, words: &Words) {
-    let (x, y) = words.at;
-    let turn = if words.turned {
-        format!(" transform=\"rotate(-90 {} {})\"", number(x), number(y))
-    } else {
-        String::new()
-    };
-    if words.cleared {
-        let width = width_of(&words.text, words.size) + words.size * 0.5;
-        let left = match words.anchor {
-            Anchor::Start => x - words.size * 0.25,
-            Anchor::Middle => x - width / 2.0,
-            Anchor::End => x - width + words.size * 0.25,
-        };
-        let ground = corners((left, y - words.size * 0.95, width, words.size * 1.25));
-        let _ = writeln!(
-            text,
-            "<path d=\"{}\" fill=\"#fff\"{turn}/>",
-            path(&ground, true)
-        );
-    }
-    let anchor = match words.anchor {
-        Anchor::Start => "start",
-        Anchor::Middle => "middle",
-        Anchor::End => "end",
-    };
-    let weight = if words.strong {
-        " font-weight=\"600\""
-    } else {
-        ""
-    };
-    let _ = writeln!(
-        text,
-        "<text x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{anchor}\" fill=\"#000\"{weight}{turn}>{}</text>",
-        number(x),
-        number(y),
-        number(words.size),
-        escaped(&words.text)
-    );
-}
-
-fn path(points: &[(f64, f64)], closed: bool) -> String {
+fn path(points: &[Point], closed: bool) -> String {
     let mut text = String::new();
     for (index, (x, y)) in points.iter().enumerate() {
         let letter = if index == 0 { 'M' } else { 'L' };
-        let _ = write!(text, "{letter}{} {}", number(*x), number(*y));
+        let _ = write!(text, "{letter}{} {}", mm(*x), mm(*y));
     }
     if closed {
         text.push('Z');
     }
     text
+}
+
+fn mm(length: Length) -> String {
+    number(length.mm())
 }
 
 /// To the hundredth, without idle zeros.

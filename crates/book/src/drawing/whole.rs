@@ -1,54 +1,143 @@
-//! All drawings of a book on one sheet.
+//! All drawings of a book together: on one sheet, and page by page.
 
-use super::mark::{Anchor, Area, Line, Mark, Words, hatching, width_of};
+use super::page::Page;
 use super::sheet::capital;
 use super::{Drawing, letter};
 use crate::model::{BindingKind, Book};
 use crate::object::{Basis, Object};
 
+/// The longest side of a page that readers of PDF open, in millimetres: 14,400 points (ISO 32000-1,
+/// annex C).
+const LONGEST_SIDE: f64 = 5080.0;
+/// Scales of what is too large to be drawn at true size.
+const SCALES: [u32; 6] = [1, 2, 5, 10, 20, 50];
+/// Length of the line by which a print is held against a ruler, in millimetres on paper.
+const RULER: f64 = 100.0;
+
 /// Title, section, every flat sheet, legend, and what is given and what is typical.
 pub(super) fn whole(book: &Book, object: &Object, drawings: Vec<Drawing>) -> Drawing {
     let letter = letter(object);
-    let margin = letter * 3.0;
     let width = drawings
         .iter()
         .map(|drawing| drawing.size.0)
         .fold(letter * 60.0, f64::max);
-    let mut page = Page {
-        marks: Vec::new(),
-        y: margin,
-        x: margin,
-        width,
-        letter,
-    };
+    let mut page = Page::new(width, letter);
     page.line(&book.about.title, letter * 2.2, true);
     page.paragraph(&summary(book, object));
-    page.paragraph(
-        "Measures in millimetres, sheets at true size, printed side up. Grain parallel to the spine.",
-    );
+    page.paragraph(&format!(
+        "{}, sheets at true size, {}",
+        MEASURES[0], MEASURES[1]
+    ));
     page.gap(1.0);
     page.legend();
     for drawing in drawings {
         page.gap(2.0);
-        let count = object
-            .flats
-            .iter()
-            .find(|flat| flat.name() == drawing.name)
-            .map_or(1, |flat| flat.count);
-        let times = if count > 1 {
-            format!(" ({count} of them)")
-        } else {
-            String::new()
-        };
-        page.line(
-            &format!("{}{times}", capital(&drawing.name)),
-            letter * 1.5,
-            true,
-        );
+        page.line(&called(object, &drawing), letter * 1.5, true);
         page.gap(0.5);
         page.put(drawing);
     }
     page.gap(2.0);
+    origins(&mut page, object, letter);
+    page.done(
+        format!("{}: the object", book.about.title),
+        summary(book, object),
+    )
+}
+
+/// The same on pages: one with the section and where the figures come from, then one for each flat
+/// sheet at true size, or at a scale that is said where a page would be too large to be opened.
+pub(super) fn pages(book: &Book, object: &Object, drawings: Vec<Drawing>) -> Vec<Drawing> {
+    let letter = letter(object);
+    let title = &book.about.title;
+    let count = drawings.len();
+    let mut pages = Vec::with_capacity(count);
+    let names: Vec<String> = drawings
+        .iter()
+        .map(|drawing| called(object, drawing))
+        .collect();
+    for (index, (drawing, called)) in drawings.into_iter().zip(&names).enumerate() {
+        let number = index + 1;
+        let is_first = index == 0;
+        let (name, described) = (drawing.name.clone(), drawing.described.clone());
+        let compose = |scale: u32| {
+            let least = letter * if is_first { 60.0 } else { 44.0 };
+            let mut page = Page::new(drawing.size.0.max(least), letter);
+            if is_first {
+                page.line(title, letter * 2.2, true);
+                page.paragraph(&summary(book, object));
+                let sheets: Vec<String> = names[1..]
+                    .iter()
+                    .zip(2..)
+                    .map(|(name, number)| format!("{number} {}", name.to_lowercase()))
+                    .collect();
+                page.paragraph(&format!(
+                    "Pages: 1 section and figures, {}.",
+                    sheets.join(", ")
+                ));
+            } else {
+                page.line(
+                    &format!("{title}: {}", called.to_lowercase()),
+                    letter * 2.2,
+                    true,
+                );
+                let size = match scale {
+                    1 => "true size if printed at 100 percent".to_owned(),
+                    scale => format!("scale 1 : {scale}"),
+                };
+                page.paragraph(&format!("Page {number} of {count}, {size}."));
+            }
+            page.paragraph(&format!("{}, {}", MEASURES[0], MEASURES[1]));
+            page.gap(1.0);
+            page.legend();
+            page.gap(2.0);
+            if is_first {
+                page.line(called, letter * 1.5, true);
+                page.gap(0.5);
+            }
+            page.put(drawing.clone());
+            page.gap(2.0);
+            if is_first {
+                origins(&mut page, object, letter);
+            } else {
+                page.ruler(RULER, scale);
+            }
+            page.done(name.clone(), described.clone())
+        };
+        let page = compose(1);
+        let (width, height) = page.size;
+        let fits = |scale: &u32| width.max(height) <= LONGEST_SIDE * f64::from(*scale);
+        let scale = SCALES.into_iter().find(fits).unwrap_or(SCALES[5]);
+        pages.push(match scale {
+            1 => page,
+            scale => compose(scale).scaled(1.0 / f64::from(scale)),
+        });
+    }
+    pages
+}
+
+/// What is said of all measures; the scale stands between.
+const MEASURES: [&str; 2] = [
+    "Measures in millimetres",
+    "printed side up. Grain parallel to the spine.",
+];
+
+/// `Slipcase ends (2 of them)`
+fn called(object: &Object, drawing: &Drawing) -> String {
+    let count = object
+        .flats
+        .iter()
+        .find(|flat| flat.name() == drawing.name)
+        .map_or(1, |flat| flat.count);
+    let times = if count > 1 {
+        format!(" ({count} of them)")
+    } else {
+        String::new()
+    };
+    format!("{}{times}", capital(&drawing.name))
+}
+
+/// What is given, what is typical, and what to ask for.
+fn origins(page: &mut Page, object: &Object, letter: f64) {
     page.line("Figures", letter * 1.5, true);
     for basis in [Basis::Given, Basis::Typical] {
         page.gap(0.4);
@@ -57,12 +146,6 @@ pub(super) fn whole(book: &Book, object: &Object, drawings: Vec<Drawing>) -> Dra
     for ask in &object.asks {
         page.gap(0.4);
         page.paragraph(ask);
-    }
-    Drawing {
-        name: format!("{}: the object", book.about.title),
-        described: summary(book, object),
-        size: (width + margin * 2.0, page.y + margin),
-        marks: page.marks,
     }
 }
 
@@ -100,93 +183,5 @@ fn figures(object: &Object, basis: Basis) -> String {
         format!("{what}: none.")
     } else {
         format!("{what}: {}.", all.join("; "))
-    }
-}
-
-/// A sheet that is filled from the top.
-struct Page {
-    marks: Vec<Mark>,
-    y: f64,
-    x: f64,
-    width: f64,
-    letter: f64,
-}
-
-impl Page {
-    fn gap(&mut self, lines: f64) {
-        self.y += self.letter * lines;
-    }
-
-    fn line(&mut self, text: &str, size: f64, strong: bool) {
-        // What does not fit on a line is set smaller; a title may be as long as it likes.
-        let size = size * (self.width / width_of(text, size).max(1e-6)).min(1.0);
-        self.y += size * 1.1;
-        self.marks.push(Mark::Words(Words {
-            at: (self.x, self.y),
-            text: text.to_owned(),
-            size,
-            anchor: Anchor::Start,
-            turned: false,
-            strong,
-            cleared: false,
-        }));
-        self.y += size * 0.4;
-    }
-
-    fn paragraph(&mut self, text: &str) {
-        let mut line = String::new();
-        for word in text.split_whitespace() {
-            let longer = width_of(&line, self.letter) + width_of(word, self.letter) + self.letter;
-            if longer > self.width && !line.is_empty() {
-                let done = std::mem::take(&mut line);
-                self.line(&done, self.letter, false);
-            }
-            if !line.is_empty() {
-                line.push(' ');
-            }
-            line.push_str(word);
-        }
-        self.line(&line, self.letter, false);
-    }
-
-    fn put(&mut self, drawing: Drawing) {
-        for mark in drawing.marks {
-            self.marks.push(mark.moved(self.x, self.y));
-        }
-        self.y += drawing.size.1;
-    }
-
-    /// What each kind of line means.
-    fn legend(&mut self) {
-        let letter = self.letter;
-        let long = letter * 4.0;
-        let middle = self.y + letter * 0.6;
-        let mut x = self.x;
-        let entries = [
-            ("cut", Some(Line::Trim)),
-            ("fold", Some(Line::Fold)),
-            ("bleed", Some(Line::Bleed)),
-            ("no words, no faces", None),
-        ];
-        for (words, line) in entries {
-            match line {
-                Some(line) => self
-                    .marks
-                    .push(Mark::stroke(line, [(x, middle), (x + long, middle)])),
-                None => {
-                    let rect = (x, self.y, long, letter * 1.2);
-                    self.marks.push(Mark::area(Area::Paper, rect, None));
-                    self.marks.extend(hatching(rect, letter * 0.55));
-                }
-            }
-            self.marks.push(Mark::words(
-                (x + long + letter * 0.6, middle + letter * 0.35),
-                words,
-                letter,
-                Anchor::Start,
-            ));
-            x += long + letter * 2.6 + width_of(words, letter);
-        }
-        self.y += letter * 1.4;
     }
 }

@@ -1,6 +1,6 @@
 //! Drawings: what a printer and an artist must find in them, and that no figure breaks them.
 
-use book::drawing::Drawing;
+use book::drawing::{Drawing, Shown};
 use book::object::Object;
 use book::plan::{Plan, SheetPlan};
 use book::read;
@@ -109,8 +109,111 @@ fn a_title_cannot_break_out_of_the_drawing() {
     assert!(svg.contains("&lt;/text&gt;&lt;script&gt;&amp;&quot;"));
 }
 
+fn words(drawing: &Drawing) -> Vec<&str> {
+    let words = |shown| match shown {
+        Shown::Words { text, .. } => Some(text),
+        _ => None,
+    };
+    drawing.shown().into_iter().filter_map(words).collect()
+}
+
+fn paged(text: &BookText) -> Vec<Drawing> {
+    let book = text.book();
+    let (plan, _) = Plan::lay_out(&book, &|_| None);
+    let object = Object::of(&book, &plan);
+    let (sheets, _) = SheetPlan::lay_out_all(&book, &plan, &|_| None);
+    Drawing::pages_of(&book, &object, &sheets)
+}
+
+#[test]
+fn the_pages_say_together_what_the_whole_says_each_sheet_on_its_own() {
+    let text = case("[jacket]\n[slipcase]");
+    let pages = paged(&text);
+    let names: Vec<&str> = pages.iter().map(|page| page.name.as_str()).collect();
+    assert_eq!(
+        names,
+        [
+            "section",
+            "case wrap",
+            "front endpaper",
+            "back endpaper",
+            "jacket",
+            "slipcase wrap",
+            "slipcase ends"
+        ]
+    );
+    let book = text.book();
+    let (plan, _) = Plan::lay_out(&book, &|_| None);
+    let whole = Drawing::whole(&book, &Object::of(&book, &plan));
+    let said: Vec<&str> = pages.iter().flat_map(words).collect();
+    // Paragraphs are broken elsewhere; headings of sheets stand after the title of the book.
+    let all = said.join(" ").to_lowercase();
+    for line in words(&whole) {
+        if line.contains("sheets at true size") {
+            continue; // The scale is said page by page.
+        }
+        let found = line
+            .split_whitespace()
+            .all(|word| all.contains(&word.to_lowercase()));
+        assert!(found, "{line}");
+    }
+    for (number, page) in (1..).zip(&pages).skip(1) {
+        let said = words(page);
+        let count = format!("Page {number} of 7, true size if printed at 100 percent.");
+        assert!(said.contains(&count.as_str()), "{said:?}");
+        assert!(said.contains(&"100 mm on paper"));
+    }
+    assert!(words(&pages[6]).contains(&"Tide: slipcase ends (2 of them)"));
+}
+
+#[test]
+fn the_line_for_a_ruler_is_as_long_as_it_says() {
+    for page in &paged(&case(""))[1..] {
+        let shown = page.shown();
+        let at = shown
+            .iter()
+            .position(|one| matches!(one, Shown::Words { text, .. } if text.ends_with("on paper")));
+        // The line, its two ticks, then what it says.
+        let Some(Shown::Line { points, .. }) = at.and_then(|at| shown.get(at - 3)) else {
+            panic!("no line on `{}`", page.name);
+        };
+        assert_eq!((points[1].0 - points[0].0).mm(), 100.0);
+        assert_eq!(points[0].1, points[1].1);
+    }
+}
+
+#[test]
+fn a_sheet_larger_than_any_page_is_drawn_at_a_scale_that_is_said() {
+    let text = BookText {
+        kind: "sewn case",
+        trim: "1000x1000mm".to_owned(),
+        text_stock: "grammage = \"500 g/m2\"\ncaliper = \"2mm\"".to_owned(),
+        object: "[jacket]\nflap = \"600mm\"".to_owned(),
+        ..BookText::default()
+    }
+    .blanks(2000);
+    let pages = paged(&text);
+    let jacket = pages.iter().find(|page| page.name == "jacket").unwrap();
+    let said = words(jacket);
+    assert!(
+        said.iter().any(|line| line.ends_with("scale 1 : 2.")),
+        "{said:?}"
+    );
+    assert!(jacket.size().width.mm() <= 5080.0);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn any_object_fits_on_pages_that_can_be_opened(mut text in any_book(12), made in any_object()) {
+        text.object = made;
+        for page in paged(&text) {
+            let size = page.size();
+            prop_assert!(size.width.mm() > 10.0 && size.width.mm() <= 5080.0);
+            prop_assert!(size.height.mm() > 10.0 && size.height.mm() <= 5080.0);
+        }
+    }
 
     #[test]
     fn any_object_can_be_drawn(mut text in any_book(12), made in any_object()) {

@@ -1,6 +1,8 @@
 //! Plain documents: pages of lines, areas and words in shades of grey, to be read and printed in an
 //! office. They hold no pictures, and are no press files.
 
+mod drawing;
+
 use std::io::Write;
 
 use book::plan::Reads;
@@ -14,6 +16,8 @@ use super::fonts::Fonts;
 use super::moment::Moment;
 use super::page::{self, Placed};
 use super::xmp::About;
+
+pub use drawing::drawing;
 
 /// What a document says of itself. No clock here: the caller gives the moment.
 #[derive(Debug, Clone)]
