@@ -78,7 +78,12 @@ impl Desk {
     pub fn lay_note_aside(&self, number: u32, aside: bool) -> Result<NoteView, DeskError> {
         self.lay_aside(AskingKind::Note, number, aside)?;
         let notes = printers::notes(self)?;
-        one(notes, |note| note.number == number, AskingKind::Note, number)
+        one(
+            notes,
+            |note| note.number == number,
+            AskingKind::Note,
+            number,
+        )
     }
 
     /// Asks one printer, or all of the book: writes `asking/R0001-KEY.pdf`, `.txt` and `.xlsx` and

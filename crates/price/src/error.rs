@@ -3,6 +3,8 @@
 use measure::{Currency, MoneyError};
 use thiserror::Error;
 
+use crate::answer::Doubt;
+
 /// What went wrong. Displays as a sentence; [`PriceError::hint`] says what to do.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[non_exhaustive]
@@ -21,6 +23,18 @@ pub enum PriceError {
     /// A request without a quantity.
     #[error("the book does not say how many copies are wished for")]
     NoQuantity,
+    /// An answer that lacks what none can do without.
+    #[error("{0} is missing")]
+    Lacking(&'static str),
+    /// Two prices of one quantity.
+    #[error("there are two prices for {0} copies")]
+    Twice(u64),
+    /// An amount or a quantity that no answer has.
+    #[error("`{0}` is no amount that an answer has")]
+    NoAmount(String),
+    /// Something that could not be read for certain.
+    #[error("{}: `{}`: {}", .0.cell, .0.found, .0.why)]
+    Doubtful(Box<Doubt>),
 }
 
 impl PriceError {
@@ -35,6 +49,13 @@ impl PriceError {
             Self::Money(MoneyError::TooLarge) => {
                 "Look for a slip in quantities, prices or rates.".to_owned()
             }
+            Self::Lacking(_) => "Say it beside the answer; nothing was taken over.".to_owned(),
+            Self::Twice(_) => "Leave one of them out.".to_owned(),
+            Self::NoAmount(_) => "Look for a slip in that place.".to_owned(),
+            Self::Doubtful(doubt) => match &doubt.taken {
+                Some(taken) => format!("Agree that it is taken as `{taken}`, or mend it."),
+                None => "Agree that it is left out, or mend it.".to_owned(),
+            },
             Self::NoQuantity => "Say the wish, such as `copies = 800` under `[ask]`.".to_owned(),
         }
     }

@@ -7,6 +7,7 @@
 
 mod error;
 
+pub mod answer;
 pub mod request;
 pub mod specification;
 

@@ -227,7 +227,10 @@ fn write(desk: &Desk, request: &Request) -> Result<KeptRequest, DeskError> {
     let made = [letter(request)?, request.e_mail().into_bytes()];
     let mut files = Vec::new();
     for (ending, bytes) in ENDINGS.iter().zip(&made) {
-        let path = format!("{FOLDER}/{}", name(request.number, &request.printer.key, ending));
+        let path = format!(
+            "{FOLDER}/{}",
+            name(request.number, &request.printer.key, ending)
+        );
         if let Err(error) = files::write_new(&desk.root().join(&path), bytes) {
             take_away(desk, &files);
             return Err(error);
@@ -278,6 +281,10 @@ fn letter(request: &Request) -> Result<Vec<u8>, DeskError> {
             .done()
             .short(),
     };
-    document::letter(Vec::new(), &facts, &pages)
-        .map_err(|error| failed(error.to_string(), "Look at the disk, then try again.".to_owned()))
+    document::letter(Vec::new(), &facts, &pages).map_err(|error| {
+        failed(
+            error.to_string(),
+            "Look at the disk, then try again.".to_owned(),
+        )
+    })
 }

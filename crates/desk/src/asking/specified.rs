@@ -63,11 +63,19 @@ pub(super) fn since(kept: &[KeptLine], now: &Specification) -> Since {
     for change in then.changed(now) {
         if change.of_object {
             since.thing.push(sentence(&change));
-        } else if change.key != GONE {
-            since.terms.push(sentence(&change));
+        } else if let (true, Some(said)) = (of_terms(now, change.key), &change.now) {
+            // Beside a question, or a list of places, differing words alone would say little.
+            since
+                .terms
+                .push(format!("The {} now: {said}", small(&change.what)));
         }
     }
     since
+}
+
+fn of_terms(now: &Specification, key: &str) -> bool {
+    now.line(key)
+        .is_some_and(|line| line.heading == Heading::Terms)
 }
 
 fn line_of(kept: &KeptLine, now: &Specification) -> Line {
@@ -186,7 +194,11 @@ mod tests {
             what: key.to_owned(),
             said: said.to_owned(),
             of_object,
-            heading: Heading::Book,
+            heading: if of_object {
+                Heading::Book
+            } else {
+                Heading::Terms
+            },
         };
         let then = Specification {
             lines: vec![
@@ -196,7 +208,10 @@ mod tests {
             ],
         };
         let now = Specification {
-            lines: vec![line("extent", "48 pages", true), line("overs", "3 %", false)],
+            lines: vec![
+                line("extent", "48 pages", true),
+                line("overs", "3 %", false),
+            ],
         };
         assert_eq!(since(&kept(&then), &then), Since::default());
         let since = since(&kept(&then), &now);
@@ -207,7 +222,7 @@ mod tests {
                 "There is no jacket any more (it was printed)"
             ]
         );
-        assert_eq!(since.terms, ["The overs changed from 5 to 3 %"]);
+        assert_eq!(since.terms, ["The overs now: 3 %"]);
         assert_ne!(digest(&then), digest(&now));
         assert_eq!(digest(&now).len(), 12);
     }

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use desk::NoteKind;
 use jiff::civil::Date;
 
+use super::dates::day;
+
 /// Something about the printers.
 #[derive(Debug, clap::Subcommand)]
 pub enum PrintersStep {
@@ -33,7 +35,7 @@ pub enum PrintersStep {
         #[arg(default_value = "")]
         text: String,
         /// The day on which it happened, such as 2026-11-25; today unless said.
-        #[arg(long, value_name = "DAY")]
+        #[arg(long, value_name = "DAY", value_parser = day)]
         on: Option<Date>,
         /// A file that belongs to it; it is copied and kept whole.
         #[arg(long, value_name = "FILE")]
@@ -62,7 +64,7 @@ pub struct Ask {
     #[arg(long, conflicts_with = "key")]
     pub all: bool,
     /// The day that stands on the letter; today unless said.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = day)]
     pub dated: Option<Date>,
     /// Show the e-mail, and write nothing.
     #[arg(long, requires = "key", conflicts_with = "dated")]

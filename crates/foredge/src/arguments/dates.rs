@@ -42,7 +42,7 @@ pub enum DatesStep {
     },
 }
 
-fn day(text: &str) -> Result<Date, String> {
+pub(super) fn day(text: &str) -> Result<Date, String> {
     text.trim()
         .parse()
         .map_err(|_| format!("expected a day such as 2027-01-11, but found `{text}`"))

@@ -61,10 +61,16 @@ fn words(request: &RequestView) -> String {
     if request.stale.is_empty() {
         lines.push("  for the book as it is".to_owned());
     } else {
-        lines.push(format!("  for an older book. {}.", request.stale.join(". ")));
+        lines.push(format!(
+            "  for an older book. {}.",
+            request.stale.join(". ")
+        ));
     }
     if !request.terms.is_empty() {
-        lines.push(format!("  asked otherwise by now. {}.", request.terms.join(". ")));
+        lines.push(format!(
+            "  terms are asked otherwise by now. {}.",
+            request.terms.join(". ")
+        ));
     }
     lines.join("\n")
 }

@@ -32,7 +32,12 @@ pub fn step(desk: &Desk, step: PrintersStep) -> Result<Outcome, DeskError> {
             desk.edit(&edit).map(|edited| edit::done(&edited))
         }
         PrintersStep::Remove { key } => {
-            let there = desk.snapshot()?.book.printers.iter().any(|one| one.key == key);
+            let there = desk
+                .snapshot()?
+                .book
+                .printers
+                .iter()
+                .any(|one| one.key == key);
             match Edit::remove_entry("printer", &key).filter(|_| there) {
                 Some(edit) => desk.edit(&edit).map(|edited| edit::done(&edited)),
                 None => Err(DeskError::new(
@@ -105,10 +110,7 @@ fn words(view: &PrinterView) -> String {
     }
     lines.push(format!("  {}", samples(view)));
     if !view.requests.is_empty() {
-        lines.push(format!(
-            "  asked {}",
-            counted(view.requests.len(), "time")
-        ));
+        lines.push(format!("  asked {}", counted(view.requests.len(), "time")));
     }
     let standing = view.notes.iter().filter(|note| note.aside.is_none());
     lines.extend(standing.map(note_words));

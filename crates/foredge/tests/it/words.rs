@@ -346,3 +346,64 @@ fn help() {
         ],
     );
 }
+
+#[test]
+fn printers_are_named_noted_and_asked() {
+    let folder = book();
+    std::fs::write(folder.path().join("stock.txt"), "Silk, 150 g/m2").unwrap();
+    holds(
+        "asking",
+        folder.path(),
+        &[
+            &["printers"],
+            &["ask", "--all"],
+            &[
+                "printers",
+                "add",
+                "quay",
+                "name=Ellery Quay Printworks",
+                "place=Port Ellery",
+                "country=XA",
+                "makes=sewn soft covers",
+            ],
+            &["printers", "add", "delta", "name=Delta House", "country=XB"],
+            &[
+                "printers",
+                "note",
+                "quay",
+                "sample-asked",
+                "--on",
+                "2026-11-02",
+            ],
+            &[
+                "printers",
+                "note",
+                "quay",
+                "said",
+                "paper is in the house until spring",
+                "--on",
+                "2026-11-04",
+                "--file",
+                "stock.txt",
+            ],
+            &["printers", "note", "quay", "said"],
+            &["printers", "note", "key", "said", "a word"],
+            &["printers", "forget", "1"],
+            &["printers"],
+            &["printers", "recall", "1"],
+            &["ask", "quay"],
+            &["set", "ask.copies", "800"],
+            &["ask", "quay", "--dated", "2026-11-25"],
+            &["ask", "--all", "--dated", "2026-11-26"],
+            &["ask", "nobody"],
+            &["set", "stock.text.grammage", "170 g/m2"],
+            &["set", "ask.overs", "5%"],
+            &["ask"],
+            &["printers", "remove", "delta"],
+            &["printers"],
+        ],
+    );
+    let asked = folder.path().join("asking");
+    let letter = std::fs::read(asked.join("R0001-quay.pdf")).unwrap();
+    assert!(letter.starts_with(b"%PDF"));
+}

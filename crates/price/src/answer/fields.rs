@@ -1,0 +1,158 @@
+//! An answer from the fields of a form or a command line.
+
+use book::Term;
+use measure::{Currency, Decimal};
+
+use super::{Doubt, Draft, DraftFreight, DraftPrice, LeadTime, MOST_COPIES, Reading};
+
+/// Reads fields; what cannot be read is a doubt, and left out.
+pub(super) fn read(fields: &[(&str, &str)]) -> Reading {
+    let mut reading = Reading::default();
+    for (name, value) in fields {
+        let (name, value) = (name.trim(), value.trim());
+        if value.is_empty() {
+            continue;
+        }
+        if let Err(why) = put(&mut reading.draft, name, value) {
+            reading.doubts.push(Doubt {
+                cell: name.to_owned(),
+                found: value.to_owned(),
+                why,
+                taken: None,
+            });
+        }
+    }
+    reading
+}
+
+fn put(draft: &mut Draft, name: &str, value: &str) -> Result<(), String> {
+    let (word, of) = name.split_once(' ').unwrap_or((name, ""));
+    let of = of.trim();
+    match (word, of) {
+        ("printer", "") => draft.printer = Some(value.to_owned()),
+        ("request", "") => {
+            let number = value.trim_start_matches(['R', 'r']).split('-').next();
+            let number = number.and_then(|number| number.parse().ok());
+            draft.request = Some(number.ok_or("a request has a number such as 3 or R3")?);
+        }
+        ("digest", "") => draft.digest = Some(value.to_lowercase()),
+        ("dated", "") => draft.dated = Some(day(value)?),
+        ("valid", "") => draft.valid_until = Some(day(value)?),
+        ("currency", "") => {
+            let currency = Currency::from_code(value);
+            let currency = currency.ok_or("a currency has a code such as EUR, USD or GBP")?;
+            same_currency(draft, currency)?;
+        }
+        ("each" | "total", of) => {
+            let copies = copies(of)?;
+            let amount = amount(draft, value)?;
+            let each = word == "each";
+            draft.prices.push(DraftPrice {
+                copies,
+                amount,
+                each,
+            });
+        }
+        ("one-off", of) if !of.is_empty() => {
+            let amount = amount(draft, value)?;
+            draft.one_offs.push((of.to_owned(), amount));
+        }
+        ("freight", of) => freight(draft, of, value)?,
+        ("term", "") => {
+            let (code, place) = value.split_once(' ').unwrap_or((value, ""));
+            let term = Term::from_code(code).ok_or_else(|| {
+                let codes: Vec<&str> = Term::ALL.iter().map(|term| term.code()).collect();
+                format!("a delivery term is one of {}", codes.join(", "))
+            })?;
+            draft.term = Some(term);
+            if !place.trim().is_empty() {
+                draft.term_place = place.trim().to_owned();
+            }
+        }
+        ("place", "") => draft.term_place = value.to_owned(),
+        ("lead", "") => {
+            let days = value.split_whitespace().next().unwrap_or_default();
+            let days: u32 = days
+                .parse()
+                .ok()
+                .filter(|days| (1..=2000).contains(days))
+                .ok_or("how long it takes is a number of working days, such as 25")?;
+            draft.lead = Some(LeadTime { working_days: days });
+        }
+        ("overs", "") => draft.overs = Some(share(value)?),
+        ("unders", "") => draft.unders = Some(share(value)?),
+        ("payment", "") => draft.payment = value.to_owned(),
+        ("notes", "") => draft.notes = value.to_owned(),
+        _ => return Err("an answer has no field of this name".to_owned()),
+    }
+    Ok(())
+}
+
+fn freight(draft: &mut Draft, of: &str, value: &str) -> Result<(), String> {
+    if of.is_empty() && value.eq_ignore_ascii_case("included") {
+        if matches!(draft.freight, DraftFreight::Given(_)) {
+            return Err("freight cannot both be in the prices and cost something".to_owned());
+        }
+        draft.freight = DraftFreight::Included;
+        return Ok(());
+    }
+    let copies = if of.is_empty() { 0 } else { copies(of)? };
+    let amount = amount(draft, value)?;
+    match &mut draft.freight {
+        DraftFreight::NotSaid => draft.freight = DraftFreight::Given(vec![(copies, amount)]),
+        DraftFreight::Given(given) => given.push((copies, amount)),
+        DraftFreight::Included => {
+            return Err("freight cannot both be in the prices and cost something".to_owned());
+        }
+    }
+    Ok(())
+}
+
+fn day(text: &str) -> Result<jiff::civil::Date, String> {
+    text.parse()
+        .map_err(|_| "a day is written as 2026-11-25".to_owned())
+}
+
+fn copies(text: &str) -> Result<u64, String> {
+    text.parse()
+        .ok()
+        .filter(|copies| (1..=MOST_COPIES).contains(copies))
+        .ok_or_else(|| "the quantity stands behind the name, as in `each 800`".to_owned())
+}
+
+/// `1234.50`, or with a currency before or behind it, which then is the answer's.
+fn amount(draft: &mut Draft, text: &str) -> Result<Decimal, String> {
+    const EXPECTED: &str = "a sum is written as 1234.50, with a point and without other signs";
+    if let Ok(amount) = text.parse() {
+        return Ok(amount);
+    }
+    let price: measure::UnitPrice = text.parse().map_err(|_| EXPECTED.to_owned())?;
+    same_currency(draft, price.currency())?;
+    Ok(price.amount())
+}
+
+fn same_currency(draft: &mut Draft, currency: Currency) -> Result<(), String> {
+    match draft.currency {
+        Some(known) if known != currency => Err(format!(
+            "an answer has one currency, and {known} was said before"
+        )),
+        _ => {
+            draft.currency = Some(currency);
+            Ok(())
+        }
+    }
+}
+
+/// `5%`, `5 %` or `0.05`.
+fn share(text: &str) -> Result<Decimal, String> {
+    let read = match text.strip_suffix('%') {
+        Some(percent) => percent
+            .trim()
+            .parse::<Decimal>()
+            .ok()
+            .and_then(|percent| percent.over(Decimal::from_whole(100))),
+        None => text.parse().ok(),
+    };
+    read.filter(|share| *share >= Decimal::ZERO && *share <= Decimal::ONE)
+        .ok_or_else(|| "a share is written as 5%".to_owned())
+}
