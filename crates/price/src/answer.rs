@@ -61,6 +61,14 @@ pub struct Quoted {
     pub price: Said,
 }
 
+impl Answer {
+    /// The fields that [`Draft::from_fields`] makes this answer of again: for a form to correct it in,
+    /// and to keep it.
+    pub fn fields(&self) -> Vec<(String, String)> {
+        fields::of(self)
+    }
+}
+
 impl Quoted {
     /// What all copies cost; a price of one is multiplied and rounded half away from zero to the
     /// smallest unit of its currency.
@@ -224,6 +232,41 @@ impl Draft {
     /// `freight 800`, `lead` (working days), `overs`, `unders`, `payment`, `notes`.
     pub fn from_fields(fields: &[(&str, &str)]) -> Reading {
         fields::read(fields)
+    }
+
+    /// This draft with what a later one says in its place: of prices and freight by quantity, of
+    /// charges by what they are for.
+    #[must_use]
+    pub fn with(mut self, later: Self) -> Self {
+        self.printer = later.printer.or(self.printer);
+        self.request = later.request.or(self.request);
+        self.digest = later.digest.or(self.digest);
+        self.dated = later.dated.or(self.dated);
+        self.valid_until = later.valid_until.or(self.valid_until);
+        self.currency = later.currency.or(self.currency);
+        self.term = later.term.or(self.term);
+        self.lead = later.lead.or(self.lead);
+        self.overs = later.overs.or(self.overs);
+        self.unders = later.unders.or(self.unders);
+        for (text, later) in [
+            (&mut self.term_place, later.term_place),
+            (&mut self.payment, later.payment),
+            (&mut self.notes, later.notes),
+        ] {
+            if !later.is_empty() {
+                *text = later;
+            }
+        }
+        let said = |copies: u64| later.prices.iter().any(|price| price.copies == copies);
+        self.prices.retain(|price| !said(price.copies));
+        self.prices.extend(later.prices);
+        let said = |what: &str| later.one_offs.iter().any(|(later, _)| later == what);
+        self.one_offs.retain(|(what, _)| !said(what));
+        self.one_offs.extend(later.one_offs);
+        if later.freight != DraftFreight::NotSaid {
+            self.freight = later.freight;
+        }
+        self
     }
 
     /// The answer. Sums finer than the smallest unit of the currency are rounded half away from zero

@@ -3,7 +3,10 @@
 use book::Term;
 use measure::{Currency, Decimal};
 
-use super::{Doubt, Draft, DraftFreight, DraftPrice, LeadTime, MOST_COPIES, Reading};
+use super::{
+    Answer, Doubt, Draft, DraftFreight, DraftPrice, FreightSaid, LeadTime, MOST_COPIES, Reading,
+    Said,
+};
 
 /// Reads fields; what cannot be read is a doubt, and left out.
 pub(super) fn read(fields: &[(&str, &str)]) -> Reading {
@@ -23,6 +26,75 @@ pub(super) fn read(fields: &[(&str, &str)]) -> Reading {
         }
     }
     reading
+}
+
+/// The fields of an answer.
+pub(super) fn of(answer: &Answer) -> Vec<(String, String)> {
+    let mut fields: Vec<(String, String)> = Vec::new();
+    let mut say = |name: &str, value: String| {
+        if !value.is_empty() {
+            fields.push((name.to_owned(), value));
+        }
+    };
+    let optional = |value: Option<String>| value.unwrap_or_default();
+    say("printer", answer.printer.clone());
+    say(
+        "request",
+        optional(answer.request.map(|number| number.to_string())),
+    );
+    say("digest", answer.digest.clone().unwrap_or_default());
+    say("dated", optional(answer.dated.map(|day| day.to_string())));
+    say(
+        "valid",
+        optional(answer.valid_until.map(|day| day.to_string())),
+    );
+    say("currency", answer.currency.to_string());
+    for quoted in &answer.prices {
+        let (word, amount) = match quoted.price {
+            Said::Each(each) => ("each", each.amount()),
+            Said::Total(total) => ("total", total.decimal()),
+        };
+        say(&format!("{word} {}", quoted.copies), amount.to_string());
+    }
+    for one_off in &answer.one_offs {
+        say(
+            &format!("one-off {}", one_off.what),
+            one_off.cost.decimal().to_string(),
+        );
+    }
+    say(
+        "term",
+        optional(answer.term.map(|term| term.code().to_owned())),
+    );
+    say("place", answer.term_place.clone());
+    match &answer.freight {
+        FreightSaid::NotSaid => {}
+        FreightSaid::Included => say("freight", "included".to_owned()),
+        FreightSaid::Given(given) => {
+            for (copies, cost) in given {
+                let name = match copies {
+                    0 => "freight".to_owned(),
+                    copies => format!("freight {copies}"),
+                };
+                say(&name, cost.decimal().to_string());
+            }
+        }
+    }
+    say(
+        "lead",
+        optional(answer.lead.map(|lead| lead.working_days.to_string())),
+    );
+    say(
+        "overs",
+        optional(answer.overs.map(|share| share.to_string())),
+    );
+    say(
+        "unders",
+        optional(answer.unders.map(|share| share.to_string())),
+    );
+    say("payment", answer.payment.clone());
+    say("notes", answer.notes.clone());
+    fields
 }
 
 fn put(draft: &mut Draft, name: &str, value: &str) -> Result<(), String> {

@@ -77,6 +77,31 @@ fn an_answer_needs_a_printer_a_currency_and_one_price_a_quantity() {
     assert!(matches!(answer(&nothing), Err(PriceError::NoAmount(_))));
 }
 
+#[test]
+fn what_is_said_later_takes_the_place_of_what_was_said_before() {
+    let draft = |fields: &[(&str, &str)]| Draft::from_fields(fields).draft;
+    let sheet = draft(&[
+        ("printer", "quay"),
+        ("each 500", "9"),
+        ("each 800", "8"),
+        ("one-off dies", "40"),
+    ]);
+    let typed = draft(&[
+        ("currency", "GBP"),
+        ("total 500", "4400"),
+        ("freight", "90"),
+    ]);
+    let answer = sheet.with(typed).answer().unwrap();
+    let totals: Vec<i64> = answer
+        .prices
+        .iter()
+        .map(|quoted| quoted.total().unwrap().minor())
+        .collect();
+    assert_eq!(totals, [440_000, 640_000]);
+    assert_eq!(answer.one_offs.len(), 1);
+    assert_eq!(answer.currency, Currency::GBP);
+}
+
 proptest! {
     #[test]
     fn any_fields_are_read_without_harm(
@@ -89,12 +114,19 @@ proptest! {
             .iter()
             .map(|(name, value)| (name.as_str(), value.as_str()))
             .collect();
-        let mut all = vec![("printer", "quay"), ("currency", "EUR")];
+        let mut all = vec![("printer", "quay"), ("currency", "EUR"), ("each 7", "1.25")];
         all.extend(fields);
         let reading = Draft::from_fields(&all);
         for doubt in &reading.doubts {
             prop_assert!(!doubt.why.is_empty());
         }
-        let _ = reading.agreed();
+        if let Ok(answer) = reading.agreed() {
+            let kept = answer.fields();
+            let fields: Vec<(&str, &str)> = kept
+                .iter()
+                .map(|(name, value)| (name.as_str(), value.as_str()))
+                .collect();
+            prop_assert_eq!(Draft::from_fields(&fields).plain(), Ok(answer));
+        }
     }
 }
