@@ -2,14 +2,18 @@
 //! noted of each printer. Nothing is sent from here: files are written, and a person sends them; the
 //! art is in none of them.
 
+mod answers;
 mod keep;
 mod printers;
 mod requests;
 mod specified;
+mod standing;
 
+pub use answers::{AnswerGiven, AnswerRead, AnswerView};
 pub use keep::{GivenFile, KeptFile};
 pub use printers::{NoteKind, NoteView, PrinterView};
 pub use requests::RequestView;
+pub(crate) use standing::{newly_stale, stage};
 
 use std::path::Path;
 use std::time::Duration;
@@ -131,6 +135,51 @@ impl Desk {
     /// It was taken away or changed by something else.
     pub fn kept_file(&self, file: &KeptFile) -> Result<Vec<u8>, DeskError> {
         keep::bytes(self, file)
+    }
+
+    /// Reads an answer and keeps it, with the original. If something in it is doubtful, nothing is
+    /// kept until a person agrees.
+    ///
+    /// # Errors
+    /// It lacks a printer, a currency or a price; the book has no such printer; a sheet that cannot
+    /// be read at all; nothing to replace.
+    pub fn read_answer(&self, given: AnswerGiven<'_>) -> Result<AnswerRead, DeskError> {
+        answers::read(self, given)
+    }
+
+    /// The same with a file on the disk in the place of [`AnswerGiven::file`].
+    ///
+    /// # Errors
+    /// As [`Desk::read_answer`]; the file cannot be read.
+    pub fn read_answer_file(
+        &self,
+        path: &Path,
+        given: AnswerGiven<'_>,
+    ) -> Result<AnswerRead, DeskError> {
+        let (name, bytes) = keep::read(path)?;
+        let file = Some(GivenFile {
+            name: &name,
+            bytes: &bytes,
+        });
+        self.read_answer(AnswerGiven { file, ..given })
+    }
+
+    /// All answers, oldest first, each held against its request and the book as it is; those that
+    /// are laid aside or replaced too ([`AnswerView::stands`]).
+    ///
+    /// # Errors
+    /// As [`Desk::printers`].
+    pub fn answers(&self) -> Result<Vec<AnswerView>, DeskError> {
+        answers::all(self)
+    }
+
+    /// Lays an answer aside, or brings it back; nothing is lost.
+    ///
+    /// # Errors
+    /// No such answer.
+    pub fn lay_answer_aside(&self, number: u32, aside: bool) -> Result<AnswerView, DeskError> {
+        self.lay_aside(AskingKind::Answer, number, aside)?;
+        answers::view(self, number)
     }
 
     fn lay_aside(&self, kind: AskingKind, number: u32, aside: bool) -> Result<(), DeskError> {

@@ -6,7 +6,9 @@ use std::time::Duration;
 use crate::facts::{self, Facts};
 use crate::files::{self, Lock};
 use crate::standing::{self, BOOK_FILE, Standing};
-use crate::{Desk, DeskError, Edit, Edited, History, PressFile, edit_history, place, press_job};
+use crate::{
+    Desk, DeskError, Edit, Edited, History, PressFile, asking, edit_history, place, press_job,
+};
 
 /// How long an edit waits for another one to be done.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -119,9 +121,13 @@ impl Before {
                 made.push((file, facts));
             }
         }
-        let (Some(before), false) = (&self.0, made.is_empty()) else {
+        let Some(before) = &self.0 else {
             return Ok(Vec::new());
         };
+        let prices = asking::newly_stale(desk, before)?;
+        if made.is_empty() {
+            return Ok(prices);
+        }
         let before = facts_of(desk, before)?;
         let now = facts_of(desk, &*desk.standing()?)?;
         Ok(made
@@ -137,6 +143,7 @@ impl Before {
                 }
                 format!("press/{} ({})", file.name(), reasons.join("; "))
             })
+            .chain(prices)
             .collect())
     }
 }

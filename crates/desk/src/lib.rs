@@ -50,7 +50,10 @@ mod standing;
 mod status;
 mod unit;
 
-pub use asking::{GivenFile, KeptFile, NoteKind, NoteView, PrinterView, RequestView};
+pub use asking::{
+    AnswerGiven, AnswerRead, AnswerView, GivenFile, KeptFile, NoteKind, NoteView, PrinterView,
+    RequestView,
+};
 pub use book::edit::Edit;
 pub use checking::check_alone;
 pub use dates::{DatesView, Told};
@@ -65,7 +68,7 @@ pub use press_file::PressFile;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
 pub use report::*;
 // The faces see the rooms below through the desk alone.
-pub use {art, book, colour, edition, finding, finish, measure, press, proof};
+pub use {art, book, colour, edition, finding, finish, measure, press, price, proof};
 
 use std::fmt;
 use std::fs::File;
@@ -197,8 +200,17 @@ impl Desk {
         press_job::run(self, watch)
     }
 
-    /// The press files that are there, by name: those of [`PressFile`], `manifest.json` and
-    /// `proof.pdf`.
+    /// The dimensioned drawing of the object as it is now, as a PDF: a page for the section, and one
+    /// for each flat sheet at true size.
+    ///
+    /// # Errors
+    /// Words that cannot be set.
+    pub fn drawing(&self) -> Result<Vec<u8>, DeskError> {
+        press_job::drawing_now(&*self.snapshot()?)
+    }
+
+    /// The press files that are there, by name: those of [`PressFile`], `drawing.pdf`,
+    /// `manifest.json` and `proof.pdf`.
     pub fn press_files(&self) -> Vec<&'static str> {
         press_job::names()
             .filter(|name| self.root().join("press").join(name).is_file())

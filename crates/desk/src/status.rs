@@ -12,7 +12,8 @@ use crate::inks::Inks;
 use crate::judge::{self, JudgedFacts};
 use crate::press_job::{self, Plan};
 use crate::{
-    Desk, DeskError, PressFile, Stage, StageState, Standing, StatusReport, editing, proofing,
+    Desk, DeskError, PressFile, Stage, StageState, Standing, StatusReport, asking, editing,
+    proofing,
 };
 
 /// Reports all stages.
@@ -32,6 +33,7 @@ pub(crate) fn report(desk: &Desk) -> Result<StatusReport, DeskError> {
         files.push(file_stage(desk, &plan, flat.file, blocked.as_deref())?);
     }
     let check = check_stage(desk, &plan, &files)?;
+    files.push(drawing_stage(desk, &plan, blocked.as_deref())?);
     let mut stages = vec![
         art_stage(desk, &standing, &inks)?,
         order_stage(&standing),
@@ -40,6 +42,7 @@ pub(crate) fn report(desk: &Desk) -> Result<StatusReport, DeskError> {
     stages.extend(files);
     stages.push(check);
     stages.push(proofing::stage(desk, &plan)?);
+    stages.push(asking::stage(desk)?);
     Ok(StatusReport { stages })
 }
 
@@ -162,53 +165,25 @@ fn file_stage(
     blocked: Option<&str>,
 ) -> Result<Stage, DeskError> {
     let name = file.name();
+    let reason = |then: &Facts| {
+        (then.inputs(file) != plan.facts.inputs(file)).then(|| {
+            let mut reasons = facts::reasons(then, &plan.facts, file);
+            if reasons.is_empty() {
+                reasons.push("The program that makes it changed".to_owned());
+            }
+            reasons.join("; ")
+        })
+    };
+    let at = match made_stage(desk, file.word(), name, blocked, reason)? {
+        Ok(at) => at,
+        Err(stage) => return Ok(stage),
+    };
     let stage = |state, because: String, next: &str| Stage {
         name: file.word().to_owned(),
         state,
         because,
         next: next.to_owned(),
     };
-    if let Some(blocked) = blocked {
-        return Ok(stage(
-            StageState::Blocked,
-            blocked.to_owned(),
-            "Put the picture back, or take it out of the running order.",
-        ));
-    }
-    const MAKE: &str = "Make the press files: foredge press";
-    let path = desk.root().join("press").join(name);
-    let made = desk
-        .with_record(|record| record.last_made(name))?
-        .and_then(|(at, facts)| Some((at, serde_json::from_str::<Facts>(&facts).ok()?)));
-    let Some((at, then)) = made.filter(|_| path.is_file()) else {
-        return Ok(stage(
-            StageState::Missing,
-            format!("press/{name} is not made yet."),
-            MAKE,
-        ));
-    };
-    let (before, now) = (then.inputs(file), plan.facts.inputs(file));
-    if before != now {
-        let mut reasons = facts::reasons(&then, &plan.facts, file);
-        if reasons.is_empty() {
-            reasons.push("The program that makes it changed".to_owned());
-        }
-        return Ok(stage(
-            StageState::Stale,
-            format!(
-                "{}; press/{name} was made for the book before that.",
-                capital(&reasons.join("; "))
-            ),
-            MAKE,
-        ));
-    }
-    if !is_as_made(desk, &path, name) {
-        return Ok(stage(
-            StageState::Stale,
-            format!("press/{name} was changed by something else since it was made."),
-            MAKE,
-        ));
-    }
     if let Some(trouble) = without_plate(desk, plan, file) {
         return Ok(stage(
             StageState::Blocked,
@@ -226,6 +201,84 @@ fn file_stage(
         format!("{what}, made {} for the book as it is.", day(&at)),
         "",
     ))
+}
+
+fn drawing_stage(desk: &Desk, plan: &Plan<'_>, blocked: Option<&str>) -> Result<Stage, DeskError> {
+    const WORD: &str = "drawing";
+    let reason = |then: &Facts| {
+        (then.drawing != plan.facts.drawing).then(|| facts::reason_of_drawing(then, &plan.facts))
+    };
+    Ok(
+        match made_stage(desk, WORD, press_job::DRAWING, blocked, reason)? {
+            Ok(at) => Stage {
+                name: WORD.to_owned(),
+                state: StageState::Fresh,
+                because: format!(
+                    "press/{}, made {} for the book as it is.",
+                    press_job::DRAWING,
+                    day(&at)
+                ),
+                next: String::new(),
+            },
+            Err(stage) => stage,
+        },
+    )
+}
+
+/// When a file of the press folder was made for the book as it is; or else the stage that says why
+/// it is not. `reason` says why what it was made from has changed, if it has.
+fn made_stage(
+    desk: &Desk,
+    word: &str,
+    name: &str,
+    blocked: Option<&str>,
+    reason: impl Fn(&Facts) -> Option<String>,
+) -> Result<Result<String, Stage>, DeskError> {
+    let stage = |state, because: String, next: &str| {
+        Ok(Err(Stage {
+            name: word.to_owned(),
+            state,
+            because,
+            next: next.to_owned(),
+        }))
+    };
+    if let Some(blocked) = blocked {
+        return stage(
+            StageState::Blocked,
+            blocked.to_owned(),
+            "Put the picture back, or take it out of the running order.",
+        );
+    }
+    const MAKE: &str = "Make the press files: foredge press";
+    let path = desk.root().join("press").join(name);
+    let made = desk
+        .with_record(|record| record.last_made(name))?
+        .and_then(|(at, facts)| Some((at, serde_json::from_str::<Facts>(&facts).ok()?)));
+    let Some((at, then)) = made.filter(|_| path.is_file()) else {
+        return stage(
+            StageState::Missing,
+            format!("press/{name} is not made yet."),
+            MAKE,
+        );
+    };
+    if let Some(reason) = reason(&then) {
+        return stage(
+            StageState::Stale,
+            format!(
+                "{}; press/{name} was made for the book before that.",
+                capital(&reason)
+            ),
+            MAKE,
+        );
+    }
+    if !is_as_made(desk, &path, name) {
+        return stage(
+            StageState::Stale,
+            format!("press/{name} was changed by something else since it was made."),
+            MAKE,
+        );
+    }
+    Ok(Ok(at))
 }
 
 /// Why a finishing of a file has no plate, as far as that is known.
