@@ -22,7 +22,7 @@ use crate::plan::SheetPlan;
 use mark::Mark;
 
 pub use mark::Anchor;
-pub use shown::{Point, Shown};
+pub use shown::{Point, Shown, clearing, start};
 
 /// One drawing.
 #[derive(Debug, Clone, PartialEq)]

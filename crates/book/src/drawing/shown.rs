@@ -4,7 +4,7 @@
 use measure::Length;
 
 use super::Drawing;
-use super::mark::{Anchor, Area, Line, Mark, Words, corners, width_of};
+use super::mark::{Anchor, Area, Line, Mark};
 use crate::plan::Reads;
 
 /// A place: right of the drawing's left edge, and down from its top.
@@ -47,6 +47,9 @@ pub enum Shown<'a> {
         reads: Reads,
         /// Whether they are set heavier.
         strong: bool,
+        /// Whether paper lies under them, so that lines behind do not disturb them; see
+        /// [`clearing`].
+        cleared: bool,
     },
 }
 
@@ -80,20 +83,18 @@ pub(super) fn shown(drawing: &Drawing) -> Vec<Shown<'_>> {
                 closed,
                 line,
             } => all.push(stroke(points, *closed, *line, unit)),
-            Mark::Words(words) => {
-                all.extend(words.cleared.then(|| ground(words)));
-                all.push(Shown::Words {
-                    at: place(words.at),
-                    text: &words.text,
-                    size: Length::from_mm(words.size),
-                    anchor: words.anchor,
-                    reads: match words.turned {
-                        true => Reads::Up,
-                        false => Reads::Across,
-                    },
-                    strong: words.strong,
-                });
-            }
+            Mark::Words(words) => all.push(Shown::Words {
+                at: place(words.at),
+                text: &words.text,
+                size: Length::from_mm(words.size),
+                anchor: words.anchor,
+                reads: match words.turned {
+                    true => Reads::Up,
+                    false => Reads::Across,
+                },
+                strong: words.strong,
+                cleared: words.cleared,
+            }),
         }
     }
     all
@@ -129,24 +130,33 @@ const fn fill(area: Area) -> u8 {
     }
 }
 
-/// The paper under words that lines behind must not disturb.
-fn ground(words: &Words) -> Shown<'static> {
-    let (x, y) = words.at;
-    let width = width_of(&words.text, words.size) + words.size * 0.5;
-    let left = match words.anchor {
-        Anchor::Start => -words.size * 0.25,
-        Anchor::Middle => -width / 2.0,
-        Anchor::End => -width + words.size * 0.25,
+/// Where words begin that stand to a point in some way and are so wide.
+pub fn start((x, y): Point, anchor: Anchor, reads: Reads, width: Length) -> Point {
+    let back = match anchor {
+        Anchor::Start => Length::ZERO,
+        Anchor::Middle => width.scaled(0.5),
+        Anchor::End => width,
     };
-    let rect = (left, -words.size * 0.95, width, words.size * 1.25);
-    let turned = |(across, down): (f64, f64)| match words.turned {
-        true => (x + down, y - across),
-        false => (x + across, y + down),
-    };
-    Shown::Area {
-        points: places(&corners(rect).map(turned)),
-        grey: fill(Area::Paper),
+    match reads {
+        Reads::Across => (x - back, y),
+        Reads::Down => (x, y - back),
+        Reads::Up => (x, y + back),
     }
+}
+
+/// The paper under words that begin at a point and are so wide, by its corners.
+pub fn clearing((x, y): Point, size: Length, reads: Reads, width: Length) -> Vec<Point> {
+    let side = size.scaled(0.25);
+    let (left, right) = (-side, width + side);
+    let (top, foot) = (-size.scaled(0.95), size.scaled(0.3));
+    let turned = |(across, down): Point| match reads {
+        Reads::Across => (x + across, y + down),
+        Reads::Down => (x - down, y + across),
+        Reads::Up => (x + down, y - across),
+    };
+    [(left, top), (right, top), (right, foot), (left, foot)]
+        .map(turned)
+        .into()
 }
 
 fn places(points: &[(f64, f64)]) -> Vec<Point> {

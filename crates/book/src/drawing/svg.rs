@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use measure::Length;
 
 use super::Drawing;
-use super::mark::Anchor;
-use super::shown::{Point, Shown};
+use super::mark::{Anchor, width_of};
+use super::shown::{Point, Shown, clearing, start};
 use crate::plan::Reads;
 
 /// A document at true size.
@@ -75,7 +75,19 @@ fn marks(drawing: &Drawing) -> String {
                 anchor,
                 reads,
                 strong,
+                cleared,
             } => {
+                if cleared {
+                    // The face is chosen where the drawing is looked at, so that widths are guessed.
+                    let width = Length::from_mm(width_of(words, size.mm()));
+                    let ground = clearing(start((x, y), anchor, reads, width), size, reads, width);
+                    let _ = writeln!(
+                        text,
+                        "<path d=\"{}\" fill=\"{}\"/>",
+                        path(&ground, true),
+                        colour(255)
+                    );
+                }
                 let anchor = match anchor {
                     Anchor::Start => "start",
                     Anchor::Middle => "middle",

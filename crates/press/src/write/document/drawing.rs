@@ -2,12 +2,10 @@
 
 use std::io::Write;
 
-use book::drawing::{Anchor, Drawing, Shown};
-use book::plan::Reads;
-use measure::Length;
+use book::drawing::{Drawing, Shown, clearing, start};
 use words::label::{self, Label, Weight};
 
-use super::{Document, Facts, Grey, Mark, Page, Point};
+use super::{Document, Facts, Grey, Mark, Page};
 use crate::PressError;
 
 /// Writes drawings, each on a page of its own size.
@@ -22,38 +20,56 @@ pub fn drawing<W: Write>(out: W, facts: &Facts, drawings: &[Drawing]) -> Result<
     let mut lines = set.lines.iter();
     let mut document = Document::begin(out, facts)?;
     for (drawing, shown) in drawings.iter().zip(shown) {
-        let marks = shown.into_iter().filter_map(|one| match one {
-            Shown::Area { points, grey } => Some(Mark::Area {
-                points,
-                grey: shade(grey),
-            }),
-            Shown::Line {
-                points,
-                closed,
-                width,
-                grey,
-                dashes,
-            } => Some(Mark::Line {
-                points,
-                closed,
-                width,
-                grey: shade(grey),
-                dashes,
-            }),
-            Shown::Words {
-                at, anchor, reads, ..
-            } => lines.next().map(|line| Mark::Words {
-                runs: &line.runs,
-                at: start(at, anchor, reads, line.width),
-                reads,
-                grey: Grey::BLACK,
-            }),
-        });
+        let mut marks = Vec::with_capacity(shown.len());
+        for one in shown {
+            match one {
+                Shown::Area { points, grey } => marks.push(Mark::Area {
+                    points,
+                    grey: shade(grey),
+                }),
+                Shown::Line {
+                    points,
+                    closed,
+                    width,
+                    grey,
+                    dashes,
+                } => marks.push(Mark::Line {
+                    points,
+                    closed,
+                    width,
+                    grey: shade(grey),
+                    dashes,
+                }),
+                Shown::Words {
+                    at,
+                    size,
+                    anchor,
+                    reads,
+                    cleared,
+                    ..
+                } => {
+                    let line = lines.next().expect("every line of words was set");
+                    let at = start(at, anchor, reads, line.width);
+                    if cleared {
+                        marks.push(Mark::Area {
+                            points: clearing(at, size, reads, line.width),
+                            grey: shade(u8::MAX),
+                        });
+                    }
+                    marks.push(Mark::Words {
+                        runs: &line.runs,
+                        at,
+                        reads,
+                        grey: Grey::BLACK,
+                    });
+                }
+            }
+        }
         document.page(&Page {
             size: drawing.size(),
             name: &drawing.name,
             fonts: &set.fonts,
-            marks: marks.collect(),
+            marks,
         })?;
     }
     document.finish()
@@ -77,18 +93,4 @@ fn label_of<'a>(shown: &Shown<'a>) -> Option<Label<'a>> {
 
 fn shade(grey: u8) -> Grey {
     Grey(f32::from(grey) / 255.0)
-}
-
-/// Where a line begins that stands to a point in some way.
-fn start((x, y): Point, anchor: Anchor, reads: Reads, width: Length) -> Point {
-    let back = match anchor {
-        Anchor::Start => Length::ZERO,
-        Anchor::Middle => width.scaled(0.5),
-        Anchor::End => width,
-    };
-    match reads {
-        Reads::Across => (x - back, y),
-        Reads::Down => (x, y - back),
-        Reads::Up => (x, y + back),
-    }
 }

@@ -1,6 +1,7 @@
 //! Writing press files.
 
 mod coding;
+mod document;
 mod file;
 mod pages;
 mod plates;
