@@ -11,7 +11,7 @@ use clap::{Parser, Subcommand};
 use desk::View;
 use measure::Size;
 
-pub use asking::{Ask, PrintersStep};
+pub use asking::{Ask, How, PricesStep, PrintersStep};
 pub use dates::DatesStep;
 pub use measured::{Dummy, Shelf, Template, Tools};
 
@@ -98,6 +98,13 @@ pub enum Command {
     },
     /// Ask a printer for prices: writes a letter, an e-mail and a sheet to fill in. Nothing is sent.
     Ask(Ask),
+    /// What printers answered, on one footing: which prices are for the book as it is, and what one
+    /// good copy costs in your hands.
+    Prices {
+        /// An answer that came, or one to lay aside; nothing compares them.
+        #[command(subcommand)]
+        step: Option<PricesStep>,
+    },
     /// Write the press files: the interior, every printed sheet around it, and a manifest.
     Press,
     /// Hold a press file against the book and the standard; any PDF, made here or elsewhere.
@@ -181,7 +188,7 @@ pub enum Change {
 pub enum ObjectMake {
     /// Write dimensioned drawings of every sheet and a section through the book, at true size.
     Drawing {
-        /// The SVG file to write.
+        /// The file to write: one long sheet if it ends in .svg, page by page if it ends in .pdf.
         file: PathBuf,
     },
     /// Foil, varnish and blind stamps: each plate held against the finest line and gap that its

@@ -12,6 +12,7 @@ mod measured;
 mod object;
 mod pages;
 mod press;
+mod prices;
 mod printers;
 mod proof;
 mod serve;
@@ -65,6 +66,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
         Command::Printers { step: None } => printers::show(&open()?),
         Command::Printers { step: Some(step) } => printers::step(&open()?, step),
         Command::Ask(ask) => ask::ask(&open()?, &ask),
+        Command::Prices { step: None } => prices::show(&open()?),
+        Command::Prices { step: Some(step) } => prices::step(&open()?, step),
         Command::Press => press::press(&open()?),
         Command::Check { file } => check::check(book, &file),
         Command::Undo => edit::undo(&open()?),

@@ -77,3 +77,57 @@ fn note_kind(text: &str) -> Result<NoteKind, String> {
         format!("expected one of {words}, but found `{text}`")
     })
 }
+
+/// Something with prices.
+#[derive(Debug, clap::Subcommand)]
+pub enum PricesStep {
+    /// Read an answer: the filled sheet (XLSX) or CSV. The original is kept.
+    Read {
+        /// The file.
+        file: PathBuf,
+        /// What it does not say, or says wrongly, such as printer=quay currency=EUR "each 800=9.45".
+        #[arg(value_name = "WHAT=VALUE")]
+        said: Vec<String>,
+        #[command(flatten)]
+        how: How,
+    },
+    /// Type an answer in: printer=quay currency=EUR "each 800=9.45" "total 500=4900" "one-off
+    /// printing plates=640" term="DAP Port Ellery" freight=included lead=25 valid=2027-01-31
+    /// overs=5% payment=… notes=….
+    Enter {
+        /// What it says.
+        #[arg(value_name = "WHAT=VALUE", required = true)]
+        said: Vec<String>,
+        /// What came, such as a PDF or a photograph; it is copied and kept whole.
+        #[arg(long, value_name = "FILE")]
+        file: Option<PathBuf>,
+        #[command(flatten)]
+        how: How,
+    },
+    /// Lay an answer aside.
+    Forget {
+        /// Its number, as `foredge prices` lists it.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..))]
+        answer: u32,
+    },
+    /// Bring an answer back that was laid aside.
+    Recall {
+        /// Its number.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..))]
+        answer: u32,
+    },
+}
+
+/// How an answer is taken.
+#[derive(Debug, clap::Args)]
+pub struct How {
+    /// The day on which it came; today unless said.
+    #[arg(long, value_name = "DAY", value_parser = day)]
+    pub on: Option<Date>,
+    /// Agree to everything that is doubtful.
+    #[arg(long)]
+    pub agree: bool,
+    /// The answer that it takes the place of; that one stays in the record.
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..))]
+    pub replaces: Option<u32>,
+}

@@ -84,11 +84,15 @@ fn the_object_in_boards() {
             &["object"],
             &["object", "drawing", "object.svg"],
             &["object", "drawing", "object.svg"],
+            &["object", "drawing", "object.pdf"],
+            &["object", "drawing", "object.doc"],
             &["set", "case.hinge", "3in"],
         ],
     );
     let drawn = std::fs::read_to_string(folder.path().join("object.svg")).unwrap();
     assert!(drawn.starts_with("<?xml") && drawn.contains("front hinge 7.5"));
+    let drawn = std::fs::read(folder.path().join("object.pdf")).unwrap();
+    assert!(drawn.starts_with(b"%PDF-"));
 }
 
 #[test]
@@ -406,4 +410,87 @@ fn printers_are_named_noted_and_asked() {
     let asked = folder.path().join("asking");
     let letter = std::fs::read(asked.join("R0001-quay.pdf")).unwrap();
     assert!(letter.starts_with(b"%PDF"));
+}
+
+#[test]
+fn answers_are_typed_in_and_held_against_the_book() {
+    let folder = book();
+    std::fs::write(folder.path().join("letter.pdf"), "%PDF-1.4 a letter").unwrap();
+    holds(
+        "prices",
+        folder.path(),
+        &[
+            &["prices"],
+            &["printers", "add", "quay", "name=Ellery Quay Printworks"],
+            &["printers", "add", "delta", "name=Delta House"],
+            &["set", "ask.copies", "800"],
+            &["set", "ask.answer_by", "2026-12-11"],
+            &["ask", "--all", "--dated", "2026-11-25"],
+            &[
+                "prices",
+                "enter",
+                "printer=quay",
+                "currency=EUR",
+                "each 550=12.4",
+                "each 800=9.8525",
+                "total 1050=9240",
+                "one-off printing plates=640",
+                "freight=included",
+                "term=DAP Port Ellery",
+                "lead=25",
+                "valid=2099-01-31",
+                "overs=5%",
+                "--on",
+                "2026-12-14",
+                "--file",
+                "letter.pdf",
+            ],
+            &[
+                "prices",
+                "enter",
+                "printer=delta",
+                "currency=USD",
+                "each 800=approx. 6",
+                "each 1000=5.10",
+                "valid=next year",
+                "--on",
+                "2026-12-01",
+            ],
+            &[
+                "prices",
+                "enter",
+                "printer=delta",
+                "currency=USD",
+                "each 800=approx. 6",
+                "each 1000=5.10",
+                "valid=next year",
+                "--on",
+                "2026-12-01",
+                "--agree",
+            ],
+            &["prices", "enter", "printer=quay", "each 800=9"],
+            &[
+                "prices",
+                "enter",
+                "printer=lamp",
+                "currency=EUR",
+                "each 800=9",
+            ],
+            &[
+                "prices",
+                "enter",
+                "request=R9",
+                "printer=quay",
+                "currency=EUR",
+                "each 800=9",
+            ],
+            &["status"],
+            &["set", "stock.text.grammage", "170 g/m2"],
+            &["prices"],
+            &["status"],
+            &["prices", "forget", "2"],
+            &["prices"],
+            &["prices", "recall", "2"],
+        ],
+    );
 }
