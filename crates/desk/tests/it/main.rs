@@ -1,7 +1,9 @@
 //! The book folder from outside: every use case on small books.
 
+mod asking;
 mod bad_input;
 mod book_folder;
+mod drawn;
 mod editing;
 mod looking;
 mod measuring;

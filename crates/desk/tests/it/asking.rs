@@ -1,0 +1,325 @@
+//! Asking printers, what they answer, and what of it a change of the book makes stale.
+
+use std::collections::BTreeSet;
+
+use desk::{
+    AnswerGiven, AnswerRead, AnswerView, Desk, Edit, Fields, GivenFile, NoteKind, StageState,
+};
+use testkit::Folder;
+
+use crate::shelf;
+
+const ASKING: &str = "
+[ask]
+copies = 800
+answer_by = \"2026-12-11\"
+
+[[printer]]
+key = \"quay\"
+name = \"Ellery Quay Printworks\"
+
+[[printer]]
+key = \"delta\"
+";
+
+fn folder() -> Folder {
+    let text = format!("{}\n{ASKING}", shelf::text().text());
+    shelf::folder().with("book.toml", text)
+}
+
+fn day(text: &str) -> jiff::civil::Date {
+    text.parse().unwrap()
+}
+
+fn set(desk: &Desk, key: &str, value: &str) -> Vec<String> {
+    let edit = Edit::Set {
+        key: key.to_owned(),
+        value: value.to_owned(),
+    };
+    desk.edit(&edit).unwrap().stale
+}
+
+fn kept(read: AnswerRead) -> AnswerView {
+    match read {
+        AnswerRead::Kept(view) => *view,
+        AnswerRead::Doubtful(reading) => panic!("doubtful: {:?}", reading.doubts),
+    }
+}
+
+fn doubts(read: AnswerRead) -> Vec<String> {
+    match read {
+        AnswerRead::Kept(view) => panic!("kept as answer {}", view.number),
+        AnswerRead::Doubtful(reading) => reading.doubts.into_iter().map(|one| one.why).collect(),
+    }
+}
+
+fn typed<'g>(fields: Fields<'g>) -> AnswerGiven<'g> {
+    AnswerGiven {
+        fields,
+        received: Some(day("2026-12-10")),
+        ..AnswerGiven::default()
+    }
+}
+
+const PLAIN: Fields<'static> = &[
+    ("printer", "quay"),
+    ("currency", "EUR"),
+    ("each 800", "9.85"),
+    ("valid", "2099-01-01"),
+];
+
+fn files_of(folder: &Folder) -> BTreeSet<String> {
+    fn walk(at: &std::path::Path, root: &std::path::Path, found: &mut BTreeSet<String>) {
+        for entry in std::fs::read_dir(at).unwrap().flatten() {
+            let path = entry.path();
+            if path.is_dir() {
+                walk(&path, root, found);
+            } else {
+                let name = path.strip_prefix(root).unwrap().to_string_lossy();
+                found.insert(name.replace('\\', "/"));
+            }
+        }
+    }
+    let mut found = BTreeSet::new();
+    walk(folder.path(), folder.path(), &mut found);
+    found
+}
+
+#[test]
+fn asking_writes_letters_and_nothing_else_and_no_picture_is_in_them() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    desk.printers().unwrap();
+    let before = files_of(&folder);
+    let requests = desk.ask(None, Some(day("2026-11-25"))).unwrap();
+    assert_eq!(requests.len(), 2);
+    let new: Vec<String> = files_of(&folder)
+        .difference(&before)
+        .filter(|name| !name.starts_with(".foredge/"))
+        .cloned()
+        .collect();
+    let mut written: Vec<String> = requests.iter().flat_map(|one| one.files.clone()).collect();
+    written.sort();
+    assert_eq!(new, written);
+    for file in &written {
+        let bytes = std::fs::read(folder.path().join(file)).unwrap();
+        let holds = |part: &[u8]| bytes.windows(part.len()).any(|window| window == part);
+        assert!(!holds(b"/Image"), "{file} holds a picture");
+        for art in ["art/wide.png", "art/tall.png", "art/small.png"] {
+            let art = std::fs::read(folder.path().join(art)).unwrap();
+            assert!(!holds(&art[64..128]), "{file} holds art");
+        }
+    }
+    let letter = desk.request_file("R0001-quay.pdf").unwrap();
+    assert!(letter.starts_with(b"%PDF"));
+    assert!(desk.request_file("../book.toml").is_err());
+}
+
+#[test]
+fn a_request_is_never_written_over() {
+    let folder = folder().with("asking/R0001-quay.txt", "a letter of my own");
+    let desk = shelf::open(&folder);
+    let first = desk.ask(Some("quay"), None).unwrap();
+    assert_eq!(first[0].number, 2);
+    let again = desk.ask(Some("quay"), None).unwrap();
+    assert_eq!(again[0].number, 3);
+    let own = std::fs::read_to_string(folder.path().join("asking/R0001-quay.txt")).unwrap();
+    assert_eq!(own, "a letter of my own");
+    assert_eq!(desk.requests().unwrap().len(), 2);
+}
+
+#[test]
+fn where_nothing_can_be_written_nothing_is_remembered() {
+    let folder = folder().with("asking", "a file in the place of the folder");
+    let desk = shelf::open(&folder);
+    assert!(desk.ask(None, None).is_err());
+    assert_eq!(desk.requests().unwrap(), []);
+}
+
+#[test]
+fn a_change_of_the_thing_makes_prices_stale_and_undo_makes_them_good() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    desk.ask(None, None).unwrap();
+    let answer = kept(desk.read_answer(typed(PLAIN)).unwrap());
+    assert_eq!(answer.request, Some(1));
+    assert!(answer.holds());
+
+    assert_eq!(set(&desk, "ask.overs", "5%"), Vec::<String>::new());
+    assert!(desk.answers().unwrap()[0].holds());
+
+    let stale = set(&desk, "stock.text.grammage", "170 g/m2");
+    let change = "The text paper changed from 150 to 170 g/m²";
+    assert_eq!(
+        stale,
+        [format!("the prices of Ellery Quay Printworks ({change})")]
+    );
+    let now = &desk.answers().unwrap()[0];
+    assert_eq!(now.stale, [change]);
+    assert_eq!(now.terms.len(), 1);
+    let stage = desk.status().unwrap().stages.pop().unwrap();
+    assert_eq!(stage.state, StageState::Stale);
+    assert_eq!(
+        stage.because,
+        format!("{change}; the answer of Ellery Quay Printworks is for the book before that.")
+    );
+
+    desk.undo().unwrap();
+    assert!(desk.answers().unwrap()[0].holds());
+    let other = desk.ask(Some("delta"), None).unwrap();
+    assert_eq!(other[0].stale, Vec::<String>::new());
+}
+
+#[test]
+fn an_answer_is_for_the_request_that_it_names_and_not_for_the_newest() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    let old = desk.ask(Some("quay"), None).unwrap();
+    set(&desk, "stock.text.grammage", "170 g/m2");
+    let new = desk.ask(Some("quay"), None).unwrap();
+    let mut fields = PLAIN.to_vec();
+    fields.push(("digest", &old[0].digest));
+    let by_digest = kept(desk.read_answer(typed(&fields)).unwrap());
+    assert_eq!(by_digest.request, Some(1));
+    assert_eq!(by_digest.stale.len(), 1);
+    // A number that does not fit the digest is doubtful; the digest counts.
+    fields.push(("request", "2"));
+    assert_eq!(doubts(desk.read_answer(typed(&fields)).unwrap()).len(), 1);
+    fields.pop();
+    fields.pop();
+    fields.push(("request", &new[0].reference));
+    let by_number = kept(desk.read_answer(typed(&fields)).unwrap());
+    assert_eq!((by_number.request, by_number.stale.len()), (Some(2), 0));
+}
+
+#[test]
+fn the_answer_to_another_book_is_kept_only_if_a_person_agrees() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    desk.ask(None, None).unwrap();
+    let mut fields = PLAIN.to_vec();
+    fields.extend([("request", "7"), ("digest", "0123456789ab")]);
+    let why = doubts(desk.read_answer(typed(&fields)).unwrap());
+    assert!(why[0].contains("another book"), "{why:?}");
+    assert_eq!(desk.answers().unwrap(), []);
+    let given = AnswerGiven {
+        agree: true,
+        ..typed(&fields)
+    };
+    let view = kept(desk.read_answer(given).unwrap());
+    assert_eq!((view.request, view.agreed.len()), (None, 1));
+    assert!(view.stale.is_empty());
+    // It was taken for the book of that day, and grows stale like the others.
+    set(&desk, "stock.text.grammage", "170 g/m2");
+    assert_eq!(desk.answers().unwrap()[0].stale.len(), 1);
+}
+
+#[test]
+fn answers_know_whether_they_are_late_or_have_lapsed() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    desk.ask(None, None).unwrap();
+    let fields = [
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("each 800", "9"),
+        ("valid", "2020-01-31"),
+    ];
+    let given = AnswerGiven {
+        received: Some(day("2026-12-14")),
+        ..typed(&fields)
+    };
+    let view = kept(desk.read_answer(given).unwrap());
+    assert_eq!(view.late_days, Some(3));
+    assert!(view.lapsed_days.unwrap() > 2000);
+    assert!(view.stands() && !view.holds());
+    let remarks = view.remarks().join(" ");
+    assert!(remarks.contains("3 days late") && remarks.contains("lapsed on 31 January 2020"));
+}
+
+#[test]
+fn the_original_is_kept_whole_and_a_change_of_it_is_noticed() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    let file = GivenFile {
+        name: "C:\\mail\\offer.pdf",
+        bytes: b"%PDF-1.4 an offer",
+    };
+    let given = AnswerGiven {
+        file: Some(file),
+        ..typed(PLAIN)
+    };
+    let view = kept(desk.read_answer(given).unwrap());
+    let original = view.file.unwrap();
+    assert_eq!(original.name, "offer.pdf");
+    assert!(original.path.starts_with(".foredge/kept/"));
+    assert_eq!(desk.kept_file(&original).unwrap(), file.bytes);
+    std::fs::write(folder.path().join(&original.path), "another").unwrap();
+    assert!(desk.kept_file(&original).is_err());
+}
+
+#[test]
+fn a_corrected_answer_takes_the_place_of_the_first_and_both_stay() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    let first = kept(desk.read_answer(typed(PLAIN)).unwrap());
+    let given = AnswerGiven {
+        replaces: Some(first.number),
+        ..typed(PLAIN)
+    };
+    let second = kept(desk.read_answer(given).unwrap());
+    let all = desk.answers().unwrap();
+    assert_eq!(all.len(), 2);
+    assert_eq!(all[0].replaced_by, Some(second.number));
+    assert!(!all[0].stands() && all[1].stands());
+    // Laying the correction aside brings the first one back.
+    desk.lay_answer_aside(second.number, true).unwrap();
+    let all = desk.answers().unwrap();
+    assert!(all[0].stands() && !all[1].stands());
+    let given = AnswerGiven {
+        replaces: Some(9),
+        ..typed(PLAIN)
+    };
+    assert!(desk.read_answer(given).is_err());
+    assert!(desk.lay_answer_aside(9, true).is_err());
+}
+
+#[test]
+fn what_is_noted_of_a_printer_outlives_its_place_in_the_book() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    let on = Some(day("2026-11-02"));
+    desk.note_printer("delta", NoteKind::SampleAsked, "", on, None)
+        .unwrap();
+    assert!(
+        desk.note_printer("nobody", NoteKind::Said, "yes", None, None)
+            .is_err()
+    );
+    assert!(
+        desk.note_printer("delta", NoteKind::File, "", None, None)
+            .is_err()
+    );
+    desk.edit(&Edit::remove_entry("printer", "delta").unwrap())
+        .unwrap();
+    let all = desk.printers().unwrap();
+    let delta = all.iter().find(|view| view.key == "delta").unwrap();
+    assert!(delta.printer.is_none());
+    assert_eq!(delta.last(NoteKind::SampleAsked), on);
+}
+
+#[test]
+fn a_book_without_a_wish_or_a_printer_is_told_so() {
+    let folder = shelf::folder();
+    let desk = shelf::open(&folder);
+    assert!(
+        desk.ask(None, None)
+            .unwrap_err()
+            .problem
+            .contains("no printer")
+    );
+    desk.edit(&Edit::set_entry("printer", "quay", &[("country", "XA")]))
+        .unwrap();
+    let error = desk.ask(None, None).unwrap_err();
+    assert!(error.hint.contains("copies"), "{error}");
+    assert!(!folder.path().join("asking").exists());
+}
