@@ -1,26 +1,29 @@
 //! The demonstration book: art drawn by program, in a book folder like any other.
 
+mod prices;
+
 use std::fs;
 use std::path::Path;
 
 use demo::Binding;
 
 use crate::conveyor::{self, Load};
-use crate::{Desk, DeskError, Watch, art_folder, files, new_book};
+use crate::{Desk, DeskError, Watch, art_folder, files, moment, new_book};
 
 /// Memory for pieces being drawn and encoded, and what a pixel of them takes meanwhile.
 const DRAWING_BYTES: u64 = 700 << 20;
 const BYTES_OF_PIXEL: u64 = 12;
 
 /// Draws the art of the demonstration book and makes its folder, with a measurement of its strip on
-/// the practice press, read and not yet accepted. Judging, pressing and checking it are the same
-/// calls as for any book.
+/// the practice press, read and not yet accepted, and with answers of three printers. Judging, pressing
+/// and checking it are the same calls as for any book.
 ///
 /// # Errors
 /// The folder is taken, the disk is full, or stopped: nothing is left behind.
 pub fn demo(folder: &Path, watch: &dyn Watch) -> Result<Desk, DeskError> {
     new_book::refuse_taken(folder)?;
     let book = demo::book();
+    let today = moment::today();
     new_book::build(folder, |building| {
         let art = building.join("art");
         let needs: Vec<u64> = book
@@ -51,9 +54,11 @@ pub fn demo(folder: &Path, watch: &dyn Watch) -> Result<Desk, DeskError> {
         if watch.stopped() {
             return Err(DeskError::stopped("demo"));
         }
-        write_words(building, Binding::Soft)
+        let text = prices::first_text(&Binding::Soft.book_toml(), today)?;
+        write_words(building, Binding::Soft, &text)
     })?;
     let desk = Desk::open(folder)?;
+    prices::happen(&desk, today)?;
     let measured = desk.practise(watch)?;
     desk.read_proof(&measured, None, watch)?;
     Ok(desk)
@@ -84,18 +89,18 @@ pub fn demo_bindings(desk: &Desk) -> Result<Vec<Desk>, DeskError> {
             for kind in REMEMBERED {
                 remember(desk, building, kind);
             }
-            write_words(building, binding)
+            write_words(building, binding, &binding.book_toml())
         })?;
         others.push(Desk::open(&folder)?);
     }
     Ok(others)
 }
 
-fn write_words(building: &Path, binding: Binding) -> Result<(), DeskError> {
+fn write_words(building: &Path, binding: Binding, text: &str) -> Result<(), DeskError> {
     for (path, bytes) in binding.masks() {
         files::write_whole(&building.join(path), &bytes)?;
     }
-    new_book::write_book(building, &binding.book_toml())
+    new_book::write_book(building, text)
 }
 
 /// Links a picture of the demonstration book, so that the folder can be moved as a whole.
