@@ -86,7 +86,7 @@ for kind, more in [
     path = os.path.join(folder, f"{label}.svg")
     made = run("object", "drawing", path)
     root = xml.parse(path).getroot()
-    hold(f"{label}: the drawing is at true size, wide", float(root.get("width").removesuffix("mm")), made["width_mm"], 0.01)
+    hold(f"{label}: the drawing is at true size, wide", float(root.get("width").removesuffix("mm")), made["pages"][0]["width_mm"], 0.01)
     x, y, w, h = map(float, root.get("viewBox").split())
     beyond = 0
     for element in root.iter("{http://www.w3.org/2000/svg}path"):

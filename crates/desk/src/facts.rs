@@ -14,7 +14,7 @@ use book::{Stock, Thickness};
 use serde::{Deserialize, Serialize};
 
 use crate::digest::{Digest, Gather};
-use crate::{PressFile, Snapshot};
+use crate::{PressFile, Snapshot, press_job};
 
 /// Facts of the whole book, the interior and the other sheets.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -40,6 +40,9 @@ pub(crate) struct Facts {
     /// The files of the sheets beside the pages, by [`PressFile::word`].
     #[serde(default)]
     pub flats: BTreeMap<String, FlatFacts>,
+    /// Digest of the dimensioned drawing; `None` in what was made before there was one.
+    #[serde(default)]
+    pub drawing: Option<Digest>,
     /// Digests of the art that is shown.
     pub art: BTreeMap<String, Digest>,
     /// Digests of what is done to that art for paper.
@@ -122,6 +125,7 @@ impl Facts {
             pictures: book.press.pictures.word().to_owned(),
             pages: Vec::new(),
             flats: BTreeMap::new(),
+            drawing: Some(press_job::drawing_inputs(snapshot)),
             art: BTreeMap::new(),
             treated: BTreeMap::new(),
             paper: PaperFacts::of(book),
@@ -233,6 +237,18 @@ pub(crate) fn reasons(then: &Facts, now: &Facts, file: PressFile) -> Vec<String>
         }
     }
     reasons
+}
+
+/// Why the drawing is not fit for the book any more, in words.
+pub(crate) fn reason_of_drawing(then: &Facts, now: &Facts) -> String {
+    let measured = now
+        .flats
+        .keys()
+        .filter_map(|word| PressFile::named(word))
+        .find(|&file| flat::measures(then, now, file).is_some());
+    // The gravest reason of a sheet with other measures is told with these.
+    let reason = measured.and_then(|file| reasons(then, now, file).into_iter().next());
+    reason.unwrap_or_else(|| "What it shows of the object changed".to_owned())
 }
 
 /// All changes, gravest first.
@@ -540,6 +556,7 @@ pub(crate) mod tests {
             pictures: "lossless".to_owned(),
             pages: ["a.png", "b.png", "c.png", "d.png"].map(sheet).to_vec(),
             flats: [("cover".to_owned(), flat("a.png", 12.96))].into(),
+            drawing: None,
             art: ["a.png", "b.png", "c.png", "d.png"]
                 .map(|name| (name.to_owned(), Digest::of(name.as_bytes())))
                 .into(),

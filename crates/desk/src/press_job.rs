@@ -1,6 +1,7 @@
 //! Making the press files: entry by entry, a few at once, written in reading order; what has not
 //! changed is taken over from the last press file byte by byte.
 
+mod drawing;
 mod for_proof;
 mod last_file;
 mod plan;
@@ -14,6 +15,7 @@ use std::time::Duration;
 use finding::{Finding, Place, Severity};
 use press::{Beside, Facts as FileFacts, FileKind, PressError, PressWriter};
 
+pub(crate) use self::drawing::{DRAWING, inputs as drawing_inputs, now as drawing_now};
 pub(crate) use self::for_proof::{output_intent, pages as pages_for_proof};
 use self::last_file::LastFile;
 pub(crate) use self::plan::{ArtFile, Plan, Unit};
@@ -41,7 +43,7 @@ pub(crate) fn names() -> impl Iterator<Item = &'static str> {
     PressFile::ALL
         .into_iter()
         .map(PressFile::name)
-        .chain([MANIFEST, PROOF])
+        .chain([DRAWING, MANIFEST, PROOF])
 }
 
 /// Memory for entries in making: two spreads of 24 MP, one a core. With the finished ones that wait
@@ -71,6 +73,7 @@ pub(crate) fn run(desk: &Desk, watch: &dyn Watch) -> Result<PressReport, DeskErr
     let total = plan.units().map(|unit| unit.sheets.len()).sum();
     let mut report = PressReport {
         files: Vec::new(),
+        drawing: folder.join(DRAWING),
         pages: plan.facts.page_count,
         rendered: 0,
         findings: plan.standing.snapshot.findings.clone(),
@@ -116,6 +119,11 @@ pub(crate) fn run(desk: &Desk, watch: &dyn Watch) -> Result<PressReport, DeskErr
         made.push(written.made);
         unfinished.push(file);
     }
+    let last = LastFile::find(old.as_ref(), &report.drawing, DRAWING);
+    let snapshot = &plan.standing.snapshot;
+    let (drawn, file) = drawing::make(desk, snapshot, &report.drawing, last.as_ref())?;
+    made.push(drawn);
+    unfinished.extend(file);
     if watch.stopped() {
         return Err(DeskError::stopped("press"));
     }

@@ -91,6 +91,8 @@ pub struct ArtReport {
 pub struct PressReport {
     /// Files written.
     pub files: Vec<PathBuf>,
+    /// The dimensioned drawing that goes with them.
+    pub drawing: PathBuf,
     /// Pages in the interior.
     pub pages: u32,
     /// Pages rendered anew; the others were kept from the last press file.

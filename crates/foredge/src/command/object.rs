@@ -20,22 +20,49 @@ pub fn object(desk: &Desk) -> Result<Outcome, DeskError> {
     Ok(Outcome::new(blocks.join("\n\n"), json).with_findings(&object.cautions))
 }
 
-/// Drawings of all sheets in one file.
+/// Drawings of all sheets in one file: one long sheet as SVG, or page by page as PDF.
 pub fn drawing(desk: &Desk, file: &Path) -> Result<Outcome, DeskError> {
     let snapshot = desk.snapshot()?;
-    let object = &snapshot.object;
-    let drawing = Drawing::whole_of(&snapshot.book, object, &snapshot.sheets);
-    desk::write_new(file, drawing.svg().as_bytes())?;
+    let (book, object, sheets) = (&snapshot.book, &snapshot.object, &snapshot.sheets);
+    let ending = file.extension().map(|ending| ending.to_ascii_lowercase());
+    let (bytes, pages) = match ending.as_ref().and_then(|ending| ending.to_str()) {
+        Some("svg") => {
+            let whole = Drawing::whole_of(book, object, sheets);
+            (whole.svg().into_bytes(), vec![whole])
+        }
+        Some("pdf") => (desk.drawing()?, Drawing::pages_of(book, object, sheets)),
+        _ => {
+            return Err(DeskError::new(
+                file.display().to_string(),
+                "a drawing is written as SVG or as PDF",
+                "Let the name end in .svg or .pdf.",
+            ));
+        }
+    };
+    desk::write_new(file, &bytes)?;
     let text = format!(
-        "Wrote {}: {} and a section through the book, at true size.",
+        "Wrote {}: {} and a section through the book, at true size{}.",
         file.display(),
-        counted(object.flats.len(), "sheet")
+        counted(object.flats.len(), "sheet"),
+        if pages.len() > 1 {
+            ", each on a page of its own"
+        } else {
+            ""
+        }
     );
     let json = json!({
         "file": file.display().to_string(),
         "sheets": object.flats.iter().map(FlatSheet::name).collect::<Vec<_>>(),
-        "width_mm": drawing.size().width.mm(),
-        "height_mm": drawing.size().height.mm(),
+        "pages": pages
+            .iter()
+            .map(|page| {
+                json!({
+                    "name": page.name,
+                    "width_mm": page.size().width.mm(),
+                    "height_mm": page.size().height.mm(),
+                })
+            })
+            .collect::<Vec<_>>(),
     });
     Ok(Outcome::new(text, json))
 }

@@ -13,6 +13,11 @@ pub fn press(desk: &Desk) -> Result<Outcome, DeskError> {
     for file in &report.files {
         lines.push(format!("{:<20} {}", short(desk, file), size(file)));
     }
+    lines.push(format!(
+        "{:<20} {}",
+        short(desk, &report.drawing),
+        "the object with its measures, sheet by sheet"
+    ));
     let pages = counted(report.pages as usize, "page");
     lines.push(match report.rendered {
         0 => format!("{pages}; no picture had to be made anew."),
@@ -42,6 +47,7 @@ pub fn document(desk: &Desk, report: &PressReport) -> Value {
                 })
             })
             .collect::<Vec<_>>(),
+        "drawing": short(desk, &report.drawing),
         "pages": report.pages,
         "rendered": report.rendered,
         "findings": findings_json(&report.findings),
