@@ -379,12 +379,7 @@ fn what_a_killed_program_left_is_swept_away() {
     let names: BTreeMap<_, _> = digests(&folder.at("press"), &[]);
     assert_eq!(
         names.keys().map(String::as_str).collect::<Vec<_>>(),
-        [
-            "cover.pdf",
-            "drawing.pdf",
-            "interior.pdf",
-            "manifest.json"
-        ]
+        ["cover.pdf", "drawing.pdf", "interior.pdf", "manifest.json"]
     );
 }
 

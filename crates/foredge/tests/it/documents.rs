@@ -153,8 +153,10 @@ fn the_status_names_stages_states_reasons_and_next_steps() {
             "object",
             "interior",
             "cover",
+            "drawing",
             "check",
-            "proof"
+            "proof",
+            "prices"
         ]
     );
 }
