@@ -5,7 +5,7 @@ use usvg::tiny_skia_path::{PathSegment, Transform};
 use usvg::{Group, Node, Options, Paint, Path, Tree};
 
 use crate::outline::{Command, FillRule, Shape};
-use crate::{FinishError, safety};
+use crate::{FinishError, polygon, safety};
 
 /// Typefaces that words in a drawing may be set in.
 #[derive(Debug, Clone, Default)]
@@ -113,30 +113,17 @@ impl Drawing {
             .shapes
             .iter()
             .map(|shape| Shape {
-                outline: shape
-                    .outline
-                    .iter()
-                    .map(|command| scaled(*command, across, down))
-                    .collect(),
+                outline: polygon::bounded(
+                    shape
+                        .outline
+                        .iter()
+                        .map(|command| command.scaled(across, down))
+                        .collect(),
+                    face,
+                ),
                 ..shape.clone()
             })
             .collect())
-    }
-}
-
-fn scaled(command: Command, across: f64, down: f64) -> Command {
-    match command {
-        Command::Move(x, y) => Command::Move(x * across, y * down),
-        Command::Line(x, y) => Command::Line(x * across, y * down),
-        Command::Cubic(a, b, c, d, x, y) => Command::Cubic(
-            a * across,
-            b * down,
-            c * across,
-            d * down,
-            x * across,
-            y * down,
-        ),
-        Command::Close => Command::Close,
     }
 }
 
@@ -260,9 +247,13 @@ fn dark(paint: &Paint, opacity: f32) -> Result<bool, FinishError> {
 }
 
 fn outline(path: &usvg::tiny_skia_path::Path, transform: Transform) -> Vec<Command> {
-    let Some(path) = path.clone().transform(transform) else {
-        return Vec::new();
-    };
+    path.clone()
+        .transform(transform)
+        .map_or_else(Vec::new, |path| steps(&path))
+}
+
+/// A path as steps of an outline.
+pub(crate) fn steps(path: &usvg::tiny_skia_path::Path) -> Vec<Command> {
     let mut at = (0.0, 0.0);
     let mut commands = Vec::new();
     let pair = |point: usvg::tiny_skia_path::Point| (f64::from(point.x), f64::from(point.y));

@@ -10,12 +10,16 @@ mod judge;
 mod morphology;
 mod outline;
 mod plate;
+mod polygon;
 mod process;
 mod safety;
+mod thicken;
 
 pub use drawing::{Drawing, Typefaces};
 pub use error::FinishError;
 pub use judge::{Fault, FaultKind, Judged, judge};
 pub use outline::{Command, FillRule, Shape};
 pub use plate::{MaskRemarks, Plate};
+pub use polygon::without_taking_away;
 pub use process::{Bounds, Process};
+pub use thicken::{MOST_THICKENING, Thickening, least_thickening};

@@ -1,6 +1,8 @@
 use measure::{Length, PixelSize, Size};
 use zeno::{Fill, Mask, PathBuilder, Vector};
 
+use crate::polygon::{self, Point};
+
 /// A step of an outline, in millimetres from the upper left corner of the face; y runs down.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Command {
@@ -12,6 +14,24 @@ pub enum Command {
     Cubic(f64, f64, f64, f64, f64, f64),
     /// Ends the contour where it began.
     Close,
+}
+
+impl Command {
+    pub(crate) fn scaled(self, across: f64, down: f64) -> Self {
+        match self {
+            Self::Move(x, y) => Self::Move(x * across, y * down),
+            Self::Line(x, y) => Self::Line(x * across, y * down),
+            Self::Cubic(a, b, c, d, x, y) => Self::Cubic(
+                a * across,
+                b * down,
+                c * across,
+                d * down,
+                x * across,
+                y * down,
+            ),
+            Self::Close => Self::Close,
+        }
+    }
 }
 
 /// Which parts of crossing contours are inside.
@@ -65,44 +85,49 @@ pub(crate) fn paint(shapes: &[Shape], face: Size, size: PixelSize) -> Vec<u8> {
     plate
 }
 
-/// In pixels. What lies far beyond the face is brought nearer, to ten faces away, so that hostile
-/// figures make no mask of gigabytes; a curve that reaches so far is bent by it.
+/// Longest step in pixels: the painter multiplies lengths in 256ths of a pixel within 32 bits.
+const LONGEST_STEP: f64 = 4000.0;
+/// How far a straightened curve may be off, in pixels.
+const STRAIGHT: f64 = 0.02;
+
+/// In pixels, straightened, and what lies beyond the face moved to just outside it: hostile figures
+/// make no mask of gigabytes, and nothing within the face changes by it.
 fn commands(outline: &[Command], across: f64, down: f64, size: PixelSize) -> Vec<zeno::Command> {
-    let point = |x: f64, y: f64| {
-        let bring = |value: f64, most: u32| {
-            let far = f64::from(most) * 10.0;
-            if value.is_nan() {
-                0.0
-            } else {
-                value.clamp(-far, far)
-            }
-        };
-        Vector::new(
-            bring(x * across, size.width) as f32,
-            bring(y * down, size.height) as f32,
-        )
-    };
+    let scaled: Vec<Command> = outline
+        .iter()
+        .map(|command| command.scaled(across, down))
+        .collect();
+    let beyond = [f64::from(size.width) + 2.0, f64::from(size.height) + 2.0];
     let mut commands = Vec::with_capacity(outline.len());
-    for command in outline {
-        match *command {
-            Command::Move(x, y) => {
-                commands.move_to(point(x, y));
+    for ring in polygon::rings(&scaled, STRAIGHT) {
+        let ring = polygon::within(&ring, [-2.0, -2.0], beyond);
+        let Some((&first, rest)) = ring.split_first() else {
+            continue;
+        };
+        commands.move_to(vector(first));
+        let mut at = first;
+        for &to in rest.iter().chain([&first]) {
+            let far = (to[0] - at[0]).abs().max((to[1] - at[1]).abs());
+            let steps = (far / LONGEST_STEP).ceil().max(1.0) as u32;
+            for step in 1..=steps {
+                let t = f64::from(step) / f64::from(steps);
+                commands.line_to(vector([
+                    at[0] + (to[0] - at[0]) * t,
+                    at[1] + (to[1] - at[1]) * t,
+                ]));
             }
-            Command::Line(x, y) => {
-                commands.line_to(point(x, y));
-            }
-            Command::Cubic(a, b, c, d, x, y) => {
-                commands.curve_to(point(a, b), point(c, d), point(x, y));
-            }
-            Command::Close => {
-                commands.close();
-            }
+            at = to;
         }
+        commands.close();
     }
     commands
 }
 
-/// The pixels of the face that the outline and its controls reach: left, top, right, bottom.
+fn vector([x, y]: Point) -> Vector {
+    Vector::new(x as f32, y as f32)
+}
+
+/// The pixels of the face that the outline reaches: left, top, right, bottom.
 fn extent(commands: &[zeno::Command], size: PixelSize) -> Option<[usize; 4]> {
     let (mut least, mut most) = ((f32::MAX, f32::MAX), (f32::MIN, f32::MIN));
     let mut take = |point: Vector| {
@@ -112,16 +137,8 @@ fn extent(commands: &[zeno::Command], size: PixelSize) -> Option<[usize; 4]> {
     for command in commands {
         match *command {
             zeno::Command::MoveTo(to) | zeno::Command::LineTo(to) => take(to),
-            zeno::Command::QuadTo(control, to) => {
-                take(control);
-                take(to);
-            }
-            zeno::Command::CurveTo(one, two, to) => {
-                take(one);
-                take(two);
-                take(to);
-            }
-            zeno::Command::Close => {}
+            // Curves were straightened.
+            zeno::Command::QuadTo(..) | zeno::Command::CurveTo(..) | zeno::Command::Close => {}
         }
     }
     // A cast brings what lies outside of the numbers to their ends.

@@ -1,6 +1,7 @@
-use measure::{PixelSize, Size};
+use measure::{Length, PixelSize, Size};
 
 use crate::drawing::STRETCH;
+use crate::morphology::{MOST_RADIUS, distances};
 use crate::outline::paint;
 use crate::{FinishError, Shape};
 
@@ -69,7 +70,7 @@ impl Plate {
     }
 
     /// From shapes, on pixels fine enough for the `finest` detail that matters.
-    pub fn from_shapes(shapes: &[Shape], face: Size, finest: measure::Length) -> Self {
+    pub fn from_shapes(shapes: &[Shape], face: Size, finest: Length) -> Self {
         let (width, height) = (face.width.mm(), face.height.mm());
         let wished = PIXELS_ACROSS_FINEST / finest.mm().max(0.02);
         let per_mm = wished
@@ -85,6 +86,21 @@ impl Plate {
             size,
             pixels: paint(shapes, face, size),
         }
+    }
+
+    /// With every line wider by so much, and every gap narrower; to within a pixel.
+    #[must_use]
+    pub fn thickened(mut self, by: Length) -> Self {
+        let radius = (by.mm() / 2.0 * self.pixels_per_mm()).round();
+        if radius >= 1.0 {
+            let radius = radius.min(MOST_RADIUS as f64) as usize;
+            let reach = (radius * radius) as i16;
+            let to_plate = distances(&self.pixels, self.size, 1, radius);
+            for (pixel, distance) in self.pixels.iter_mut().zip(to_plate) {
+                *pixel = u8::from(distance <= reach);
+            }
+        }
+        self
     }
 
     /// The face that it stands on.

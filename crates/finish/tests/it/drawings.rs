@@ -1,4 +1,4 @@
-use finish::{Drawing, FinishError, Plate, Typefaces};
+use finish::{Command, Drawing, FinishError, Plate, Typefaces};
 use measure::{Length, Size};
 use proptest::prelude::*;
 
@@ -126,6 +126,30 @@ fn copies_of_copies_do_not_unfold_without_end() {
     let deep = format!("{}{}", "<g>".repeat(100_000), "</g>".repeat(100_000));
     assert!(refused(&deep).contains("deep"));
     assert!(began.elapsed().as_secs() < 5);
+}
+
+#[test]
+fn figures_beyond_all_bounds_hang_nothing() {
+    for body in [
+        r#"<path d="M0 0L1e38 1e38L-1e38 3Z"/>"#,
+        r#"<path d="M0 0L1e39 1e39L-1e39 3Z"/>"#,
+        r#"<path d="M0 0C1e38 1e38 -1e38 9 5 5Z" stroke="black" stroke-width="3"/>"#,
+        r#"<path d="M0 0L1e39 9L5 5Z" stroke="black" stroke-width="1e38"/>"#,
+        r#"<path d="M0 0C1e30 0 0 1e30 50 50" stroke="black" fill="none" stroke-dasharray="1e20 1"/>"#,
+        r#"<g transform="scale(1e30)"><rect width="1e30" height="1e30" stroke="black"/></g>"#,
+        r#"<g transform="matrix(1e38 1e38 1e38 1e38 0 0)"><circle r="50" stroke="black"/></g>"#,
+    ] {
+        let face = Size::from_mm(200.0, 100.0);
+        let Ok(shapes) = read(body).and_then(|drawing| drawing.shapes(face)) else {
+            continue;
+        };
+        Plate::from_shapes(&shapes, face, Length::from_mm(1.2));
+        for command in shapes.iter().flat_map(|shape| &shape.outline) {
+            if let Command::Move(x, y) | Command::Line(x, y) = *command {
+                assert!(x.abs() <= 2000.0 && y.abs() <= 2000.0, "{body}: {x} {y}");
+            }
+        }
+    }
 }
 
 #[test]

@@ -3,3 +3,4 @@
 mod drawings;
 mod fineness;
 mod masks;
+mod shapes;
