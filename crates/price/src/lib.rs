@@ -8,6 +8,8 @@
 mod error;
 
 pub mod answer;
+pub mod curve;
+pub mod incoterms;
 pub mod request;
 pub mod specification;
 

@@ -4,7 +4,7 @@ use words::letter::{Part, Table};
 
 use super::Request;
 use super::phrase::{copies, date, language, list, one_line, share};
-use crate::specification::Line;
+use crate::specification::{Heading, Line};
 
 impl Request {
     /// What it is about, in one line.
@@ -68,9 +68,9 @@ impl Request {
             paragraph(&format!("Dear {},", self.name())),
             Part::Paragraph(self.opening()),
             heading("The book"),
-            Part::Facts(self.lines(|line| belongs_to_book(line))),
+            Part::Facts(self.lines(|line| line.heading == Heading::Book)),
         ];
-        let terms = self.lines(|line| !belongs_to_book(line));
+        let terms = self.lines(|line| line.heading == Heading::Terms);
         if !terms.is_empty() {
             parts.push(heading("Proofs, packing and terms"));
             parts.push(Part::Facts(terms));
@@ -82,9 +82,9 @@ impl Request {
         parts.push(heading("Which book your prices are for"));
         parts.push(Part::Paragraph(format!(
             "The description of this book has the mark {}. It was reckoned from the lines under “The \
-             book” and becomes another as soon as one of them changes. Please repeat the reference {} \
-             in your answer, so that both of us can tell later whether your prices are for the book as \
-             it then is.",
+             book”, without the title and what only follows from other lines, and becomes another as \
+             soon as one of them changes. Please repeat the reference {} in your answer, so that both \
+             of us can tell later whether your prices are for the book as it then is.",
             self.digest,
             self.reference()
         )));
@@ -103,6 +103,16 @@ impl Request {
                 self.all_quantities()
             ),
         };
+        if let Some(wish) = self
+            .ask
+            .copies
+            .filter(|wish| self.quantities.len() > 1 && self.quantities.contains(wish))
+        {
+            words.push_str(&format!(
+                " My wish is {}; the other quantities show me how the price moves.",
+                copies(wish)
+            ));
+        }
         words.push_str(
             " Please price it as it stands; what you would make otherwise is welcome as a second \
              price beside the first.",
@@ -175,7 +185,7 @@ impl Request {
         vec![
             heading("Prices"),
             paragraph(
-                "All prices in one currency that you name, without sales tax. Freight stands on its own \
+                "Please name prices for the whole quantity, all in one currency and without sales tax. Freight stands on its own \
                  line, so that carriers can be compared. The sheet that comes with this letter has the \
                  same places to fill in.",
             ),
@@ -204,7 +214,7 @@ impl Request {
              one for each flat sheet that carries print. All run {} over the trim, all type is embedded, \
              and total ink is held to what the paper bears. The places of folds, hinges and turned-in \
              edges come as a measured drawing beside the files, for you to check against your own make-up.",
-            self.bleed
+            self.bleed.to_string().replace(' ', "\u{a0}")
         );
         match self.plates.len() {
             0 => {}
@@ -273,11 +283,6 @@ impl Request {
             .cloned()
             .unwrap_or_else(|| one_line(&self.author))
     }
-}
-
-/// Title and author name the book, though no price depends on them.
-fn belongs_to_book(line: &Line) -> bool {
-    line.of_object || matches!(line.key, "title" | "author")
 }
 
 fn heading(words: &str) -> Part {
