@@ -5,7 +5,6 @@ use jiff::civil::date;
 use measure::Length;
 use price::request::{Plate, Request};
 use price::specification::{Heading, Line, Specification};
-use proptest::prelude::*;
 use testkit::golden;
 use words::letter::{Pages, Paper};
 
@@ -15,7 +14,7 @@ fn line(key: &'static str, what: &str, said: &str, of_object: bool) -> Line {
         what: what.to_owned(),
         said: said.to_owned(),
         of_object,
-        heading: if of_object {
+        heading: if of_object || key == "title" {
             Heading::Book
         } else {
             Heading::Terms

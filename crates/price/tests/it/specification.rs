@@ -10,6 +10,12 @@ use price::specification::{Heading, Specification};
 use proptest::prelude::*;
 use testkit::golden;
 
+/// Values that are set, and the lines that they change.
+type Case = (
+    &'static [(&'static str, &'static str)],
+    &'static [&'static str],
+);
+
 /// The demonstration's books, whose art is not looked at here.
 const SOFT: &str = include_str!("../../../demo/src/books/soft.toml");
 const CASE: &str = include_str!("../../../demo/src/books/case.toml");
@@ -71,7 +77,7 @@ fn each_binding_is_described_in_the_trades_terms() {
 /// What a setting does to a description: keys of the lines of the thing itself that change.
 #[test]
 fn a_changed_decision_is_told_by_the_lines_that_it_changes() {
-    let soft: &[(&[(&str, &str)], &[&str])] = &[
+    let soft: &[Case] = &[
         (&[("stock.text.grammage", "170 g/m2")], &["text-paper"]),
         (&[("stock.text.finish", "uncoated")], &["text-paper"]),
         (&[("format.trim", "250x250mm")], &["format"]),
@@ -103,7 +109,7 @@ fn a_changed_decision_is_told_by_the_lines_that_it_changes() {
         ),
         (&[("barcode.wanted", "false")], &[]),
     ];
-    let case: &[(&[(&str, &str)], &[&str])] = &[
+    let case: &[Case] = &[
         (&[("binding.board", "3mm")], &["boards"]),
         (&[("binding.board", "2.47mm")], &[]),
         (&[("case.back", "round")], &["back"]),
