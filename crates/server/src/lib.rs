@@ -12,6 +12,7 @@
 //! | `GET /enter?token=…` | exchanges the printed key for a cookie, then goes to `/` |
 //! | `GET /` `/art` `/order` `/object` `/paper` `/proofs` | the rooms |
 //! | `GET /object/cover` | a face under a lamp, finishings, bar code, art and words; `sheet` and `panel` say which |
+//! | `GET /object/drawing.pdf` | the drawing of the object as it is, with all measures, as a PDF |
 //! | `GET /object/measured` | what was measured on a dummy, a template and a book on the shelf |
 //! | `GET /paper/pages` | all pages as printed, spread by spread |
 //! | `GET /paper/card` `/paper/shape` | parts of *On paper*, fetched alone: the recipe card of a page, what figures do |
@@ -22,7 +23,7 @@
 //! | `GET /plate/{pixels}/{index}` | the plate of a finishing by its place in the book: white, its shape in the alpha |
 //! | `GET /contact/{view}` | all pages as one picture |
 //! | `GET /under/{page}/{x}/{y}` | the colour of a press pixel: `screen` and `paper` as sRGB bytes, `ink` as C, M, Y, K in percent with its `total`, `art` and `print` as L*a*b*, their `difference` as ΔE00 |
-//! | `GET /press/{file}` | a press file by its name, `proof.pdf` or `manifest.json` |
+//! | `GET /press/{file}` | a press file by its name, `drawing.pdf`, `proof.pdf` or `manifest.json` |
 //! | `POST /edit` `/undo` `/redo` | a change of the book; a form in, JSON or a way back out |
 //! | `POST /recipe` | takes figures for the book, or for `piece` |
 //! | `POST /measured/{shelf,dummy,template,accept}` | hands in what was measured, or takes it into the book; `template` is a form with the file `file`, at most 64 MB |
@@ -72,6 +73,7 @@ pub fn app(state: State) -> Router {
         .route("/order", get(rooms::order::room))
         .route("/object", get(rooms::object::room))
         .route("/object/cover", get(rooms::object::cover::room))
+        .route("/object/drawing.pdf", get(picture::drawing))
         .route("/object/measured", get(rooms::object::measured::room))
         .route(
             "/measured/template",

@@ -213,6 +213,7 @@ pub(crate) async fn press_file(
     let (name, kind) = match (asked.as_str(), PressFile::named(&asked)) {
         (_, Some(file)) if file.name() == asked => (file.name(), "application/pdf"),
         ("proof.pdf", _) => ("proof.pdf", "application/pdf"),
+        ("drawing.pdf", _) => ("drawing.pdf", "application/pdf"),
         ("manifest.json", _) => ("manifest.json", "application/json"),
         _ => return Err(Problem::missing("There is no press file of this name.")),
     };
@@ -237,6 +238,16 @@ pub(crate) async fn press_file(
         Body::from_stream(pieces_of(file)),
     )
         .into_response())
+}
+
+/// `GET /object/drawing.pdf`: the dimensioned drawing of the object as it is now.
+pub(crate) async fn drawing(Shared(state): Shared<State>) -> Result<Response, Problem> {
+    let pdf = state.call(|state| Ok(state.desk().drawing()?)).await?;
+    let head = [
+        (CONTENT_TYPE, "application/pdf"),
+        (CONTENT_DISPOSITION, "attachment; filename=\"drawing.pdf\""),
+    ];
+    Ok((head, pdf).into_response())
 }
 
 /// A file as a stream of pieces, so that a press file of gigabytes passes through in a little

@@ -76,6 +76,7 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
                         section.drawings aria-labelledby="measures" {
                             h2 #measures { "Drawn with measures" }
                             p.soft.key { "Solid, the cut; broken, a fold; thin, how far print runs; hatched, no words and no faces. Sheets lie with their printed side up; the grain runs along the spine." }
+                            p { a.button href="/object/drawing.pdf" download="drawing.pdf" { "Drawing for the printer, as PDF" } " " span.soft { "At true size, a page for each sheet." } }
                             @let drawings = Drawing::all_of(&snapshot.book, object, &snapshot.sheets);
                             @let widest = drawings.iter().map(|drawing| drawing.size().width).max().unwrap_or(Length::ZERO);
                             @for drawing in &drawings {

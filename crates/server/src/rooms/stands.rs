@@ -87,6 +87,7 @@ fn step(stage: &Stage) -> Markup {
         ("art", _) => ("The art is looked at".to_owned(), "/art"),
         ("running order", _) => ("The running order is set".to_owned(), "/order"),
         ("object", _) => ("The object is worked out".to_owned(), "/object"),
+        ("drawing", _) => ("The drawing is made".to_owned(), "#files"),
         ("check", _) => ("The files are checked".to_owned(), "#files"),
         ("proof", _) => ("A proof is read".to_owned(), "/proofs"),
         (_, Some(file)) => (
@@ -247,6 +248,12 @@ fn files(state: &State, stages: &[Stage], now: &Progress, title: &str) -> Markup
                                 a href={ "/press/" (file.name()) } download=(file.name()) { b { (capital(file.title())) } " " span { (file.name()) } }
                                 @if stale(file.word()) { p.soft { "Made for an older book." } }
                             }
+                        }
+                    }
+                    @if made("drawing") {
+                        li {
+                            a href="/press/drawing.pdf" download="drawing.pdf" { b { "Drawing with measures" } " " span { "drawing.pdf" } }
+                            @if stale("drawing") { p.soft { "Made for an older book." } }
                         }
                     }
                     li.small { a href="/press/manifest.json" download="manifest.json" { "What they were made from " span { "manifest.json" } } }

@@ -19,6 +19,7 @@ async fn without_the_key_nothing_of_the_book_is_shown() {
         "/thumb/320/lantern.png",
         "/tile/1/screen/0/0/0",
         "/press/interior.pdf",
+        "/object/drawing.pdf",
         "/work/events",
         "/under/2/9/9",
     ]) {

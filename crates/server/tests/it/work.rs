@@ -48,7 +48,7 @@ async fn press_files_are_made_checked_and_given() {
         last["said"].as_str().unwrap().contains("Checked them"),
         "{last}"
     );
-    for file in ["interior.pdf", "cover.pdf"] {
+    for file in ["interior.pdf", "cover.pdf", "drawing.pdf"] {
         let answer = asking.get(&format!("/press/{file}")).await;
         assert_eq!(header(&answer, "content-type"), "application/pdf");
         let disposition = header(&answer, "content-disposition");
@@ -60,6 +60,21 @@ async fn press_files_are_made_checked_and_given() {
     let page = text(asking.get("/").await).await;
     assert!(page.contains("href=\"/press/interior.pdf\""));
     assert!(page.contains("Check of interior.pdf"));
+    assert!(page.contains("href=\"/press/drawing.pdf\""));
+}
+
+#[tokio::test]
+async fn the_drawing_is_given_without_making_press_files() {
+    let asking = Asking::small().entered().await;
+    let page = text(asking.get("/object").await).await;
+    assert!(page.contains("href=\"/object/drawing.pdf\""));
+    let answer = asking.get("/object/drawing.pdf").await;
+    assert_eq!(header(&answer, "content-type"), "application/pdf");
+    assert_eq!(
+        header(&answer, "content-disposition"),
+        "attachment; filename=\"drawing.pdf\""
+    );
+    assert!(bytes(answer).await.starts_with(b"%PDF-"));
 }
 
 #[tokio::test]
