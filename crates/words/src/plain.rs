@@ -34,15 +34,17 @@ impl Letter {
                 Part::Numbered(items) => numbered(items),
             });
         }
-        // The signature says the name already.
-        let address = self.sender.iter().skip(1).map(|line| flat(line));
-        paragraphs.push(address.collect::<Vec<_>>().join("\n"));
         let said: Vec<String> = paragraphs
             .into_iter()
             .filter(|words| !words.trim().is_empty())
             .collect();
         let mut text = said.join("\n\n");
         text.push('\n');
+        // Whoever signs has said the name, so that the address follows.
+        for line in self.sender.iter().skip(1).map(|line| flat(line)) {
+            text.push_str(&line);
+            text.push('\n');
+        }
         text
     }
 }

@@ -5,7 +5,7 @@ use words::{Block, Style, set};
 use crate::STYLES;
 
 /// Words of all kinds: any characters at all, what usually upsets a typesetter, and long words.
-fn any_text() -> impl Strategy<Value = String> {
+pub fn any_text() -> impl Strategy<Value = String> {
     let upsetting = prop::sample::select(vec![
         "\u{0}",
         "\u{1f}",

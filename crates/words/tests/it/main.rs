@@ -1,5 +1,6 @@
 //! Setting blocks of words, looked at from outside the crate.
 
+mod any_letter;
 mod any_words;
 mod letters;
 mod setting;
