@@ -126,6 +126,81 @@ fn our_own_sheets_drawn_as_templates_agree_in_every_figure() {
     }
 }
 
+/// A soft cover of another spine, with zones in which words are safe, and the middle of the spine.
+fn with_zones(says_boxes: bool) -> (Laid, FlatSheet) {
+    let (book, ours) = object(&text("sewn soft", SILK, "[flaps]\nwidth = \"100mm\""));
+    let theirs = text("sewn soft", SILK, "[flaps]\nwidth = \"96mm\"");
+    let (_, theirs) = object(&theirs.replace("silk", "matt"));
+    let flat = theirs.flat(FlatKind::SoftCover).unwrap().clone();
+    let corner = mm(30.0);
+    let mut guides = drawn(&flat, corner, says_boxes, None);
+    let height = flat.trim.height;
+    for panel in &flat.panels {
+        let mut line = |at: Length, from: Length, to: Length| {
+            guides.lines.push(Guide {
+                upright: true,
+                at: at + corner,
+                from: from + corner,
+                to: to + corner,
+            });
+        };
+        if panel.name == "spine" {
+            let middle = panel.rect.x + panel.rect.width / 2;
+            line(middle, Length::ZERO, height);
+        } else {
+            for at in [panel.rect.x + mm(5.0), panel.rect.right() - mm(5.0)] {
+                line(at, mm(5.0), height - mm(5.0));
+            }
+        }
+    }
+    let laid = Laid::drawn(&book, &ours, FlatKind::SoftCover, &guides).unwrap();
+    (laid, flat)
+}
+
+#[test]
+fn zones_within_the_sheet_and_the_middle_of_the_spine_raise_no_doubt() {
+    for says_boxes in [true, false] {
+        let (laid, flat) = with_zones(says_boxes);
+        for (name, length) in figures(&flat) {
+            if name == "bleed" && !says_boxes {
+                continue;
+            }
+            let one = laid.differences.iter().find(|one| one.what == name);
+            let one = one.unwrap_or_else(|| panic!("{name} was not seen"));
+            assert_eq!(one.theirs, length, "{name}");
+            assert_eq!(one.doubt, None, "{name}");
+        }
+        assert!(believed(&laid, "front flap").1 < -3.0);
+    }
+}
+
+#[test]
+fn boxes_alone_tell_width_height_and_bleed_for_sure() {
+    let (book, object) = object(&text("sewn soft", SILK, ""));
+    let trim = Rect::from_mm(20.0, 20.0, 400.0, 250.0);
+    let guides = Guides {
+        page: Size::from_mm(440.0, 290.0),
+        trim: Some(trim),
+        bleed: Some(trim.grown(mm(5.0))),
+        lines: Vec::new(),
+    };
+    let laid = Laid::drawn(&book, &object, FlatKind::SoftCover, &guides).unwrap();
+    let told: Vec<(&str, f64, bool)> = laid
+        .differences
+        .iter()
+        .map(|one| (one.what, one.theirs.mm(), one.doubt.is_some()))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            ("width", 400.0, false),
+            ("height", 250.0, false),
+            ("bleed", 5.0, false)
+        ]
+    );
+    assert!(laid.unseen.iter().any(|name| name == "spine"));
+}
+
 #[test]
 fn typed_figures_of_a_case_take_the_place_of_typical_ones() {
     let text = text("sewn case", SILK, "");

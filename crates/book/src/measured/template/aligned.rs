@@ -12,6 +12,10 @@ pub(super) struct Line {
     pub(super) edge: Option<Edge>,
     /// Too short to be a fold or an edge: a mark.
     pub(super) short: bool,
+    /// Whether it reaches over the whole sheet, as folds and edges do, and zones within them do not.
+    pub(super) whole: bool,
+    /// Whether what lies before it is the spine.
+    pub(super) after_spine: bool,
 }
 
 /// Which edge.
@@ -28,6 +32,8 @@ impl Line {
             sure: 1.0,
             edge: Some(if is_bleed { Edge::Bleed } else { Edge::Trim }),
             short: false,
+            whole: true,
+            after_spine: false,
         }
     }
 
@@ -37,6 +43,8 @@ impl Line {
             sure: 1.0,
             edge: None,
             short: false,
+            whole: true,
+            after_spine: false,
         }
     }
 }
@@ -47,6 +55,10 @@ pub(super) struct Pair {
     pub(super) ours: Length,
     pub(super) theirs: Length,
     edge: Option<Edge>,
+    /// Whether the template states it as that edge.
+    stated: bool,
+    /// Whether theirs reaches over the whole sheet.
+    whole: bool,
 }
 
 impl Pair {
@@ -64,24 +76,31 @@ impl Pair {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Matched {
     pub(super) pairs: Vec<Pair>,
-    /// Lines of theirs that are nothing of ours.
-    others: Vec<Length>,
+    /// Lines of theirs that are nothing of ours, and whether each reaches over the whole sheet.
+    others: Vec<(Length, bool)>,
 }
 
 /// Lines nearer than this are one. Our assumption: as wide as a pencil line.
-const SAME: Length = Length::from_nm(150_000);
+pub(super) const SAME: Length = Length::from_nm(150_000);
 /// Most lines that are looked at; the longest count.
 const MOST: usize = 80;
 /// What it costs to leave one of ours without its like, in millimetres of difference.
 const MISSING: f64 = 12.0;
 /// What it costs to take a mark for a fold or an edge.
 const SHORT: f64 = 5.0;
+/// What it costs to take a line that does not reach over the whole sheet, as zones in it do.
+const WITHIN: f64 = 3.0;
 /// What it costs to take an edge that the file states for anything else.
 const WRONG_EDGE: f64 = 6.0;
+/// What it costs to take the edge of the bleed that the file states for that of the trim, or the
+/// other way round, and not to take what it states for what it is: more than any sheet may differ by.
+const STATED: f64 = 1e6;
 /// What it costs to leave one of theirs that runs the whole way outside of all that is ours.
 const OUTSIDE: f64 = 4.0;
 /// Another line as near as this makes a match doubtful.
 const NEAR: Length = Length::from_nm(8_000_000);
+/// And so does one as near as this to a mark, or to a line within the sheet.
+const NEAR_A_MARK: Length = Length::from_nm(25_000_000);
 
 /// Puts lines in order, and those that lie on each other together; the surest of them stays.
 pub(super) fn tidied(mut lines: Vec<Line>) -> Vec<Line> {
@@ -94,6 +113,7 @@ pub(super) fn tidied(mut lines: Vec<Line>) -> Vec<Line> {
                     *last = line;
                 } else {
                     last.short &= line.short;
+                    last.whole |= line.whole;
                 }
             }
             _ => tidy.push(line),
@@ -114,13 +134,17 @@ type Known = (f64, Option<(usize, usize)>);
 /// sure ours is, and each of ours that is left out costs as much as a great difference.
 pub(super) fn align(ours: &[Line], theirs: &[Line]) -> Matched {
     let (m, n) = (ours.len(), theirs.len());
+    // The trim of what is turned in may be that of the finished case.
+    let states = |edge: Edge, lines: &[Line]| lines.iter().any(|line| line.edge == Some(edge));
+    let trim_is_stated = states(Edge::Bleed, ours) && states(Edge::Trim, theirs);
+    let missed = |ours: &[Line]| left_out(ours, trim_is_stated);
     // By ours, then by theirs.
     let mut best: Vec<Vec<Known>> = vec![Vec::with_capacity(n); m];
     let mut finest: Option<(f64, usize, usize)> = None;
     for i in 0..m {
         for j in 0..n {
             let own = fit(ours[i], theirs[j]);
-            let mut cost = (left_out(&ours[..i]) + outside(&theirs[..j]) + own, None);
+            let mut cost = (missed(&ours[..i]) + outside(&theirs[..j]) + own, None);
             for before in 0..i {
                 // A gap that spans some left out is as sure as its least sure part.
                 let sure = ours[before + 1..=i]
@@ -128,7 +152,7 @@ pub(super) fn align(ours: &[Line], theirs: &[Line]) -> Matched {
                     .map(|line| line.sure)
                     .fold(f64::INFINITY, f64::min);
                 let gap = ours[i].at - ours[before].at;
-                let missing = left_out(&ours[before + 1..i]);
+                let missing = missed(&ours[before + 1..i]);
                 for (earlier, known) in best[before].iter().enumerate().take(j) {
                     let differs = theirs[j].at - theirs[earlier].at - gap;
                     let sum = known.0 + missing + differs.mm().abs() * sure + own;
@@ -138,7 +162,7 @@ pub(super) fn align(ours: &[Line], theirs: &[Line]) -> Matched {
                 }
             }
             best[i].push(cost);
-            let whole = cost.0 + left_out(&ours[i + 1..]) + outside(&theirs[j + 1..]);
+            let whole = cost.0 + missed(&ours[i + 1..]) + outside(&theirs[j + 1..]);
             if finest.is_none_or(|(least, ..)| whole < least) {
                 finest = Some((whole, i, j));
             }
@@ -152,17 +176,21 @@ pub(super) fn align(ours: &[Line], theirs: &[Line]) -> Matched {
             ours: ours[i].at,
             theirs: theirs[j].at,
             edge: ours[i].edge,
+            stated: theirs[j].edge.is_some() && theirs[j].edge == ours[i].edge,
+            whole: theirs[j].whole,
         });
         taken[j] = true;
         at = best[i][j].1;
     }
     matched.pairs.reverse();
+    // An edge that the file states is known for what it is.
     matched.others = theirs
         .iter()
         .zip(taken)
-        .filter(|(line, taken)| !taken && !line.short)
-        .map(|(line, _)| line.at)
+        .filter(|(line, taken)| !taken && !line.short && line.edge.is_none())
+        .map(|(line, _)| (line.at, line.whole))
         .collect();
+    matched.leave_out_middle(ours);
     matched
 }
 
@@ -171,17 +199,25 @@ fn fit(ours: Line, theirs: Line) -> f64 {
     let edge = match (ours.edge, theirs.edge) {
         // What a file states counts for more than what it draws.
         (Some(one), Some(other)) if one == other => 0.0,
+        (Some(_), Some(_)) => STATED,
         (_, Some(_)) => WRONG_EDGE,
         (_, None) => 1.0,
     };
-    edge + if theirs.short { SHORT } else { 0.0 }
+    let reach = match (theirs.short, theirs.whole) {
+        (true, _) => SHORT,
+        (false, false) => WITHIN,
+        (false, true) => 0.0,
+    };
+    edge + reach
 }
 
-/// What it costs to leave these out. Templates often draw no bleed.
-fn left_out(ours: &[Line]) -> f64 {
+/// What it costs to leave these out. Templates often draw no bleed; but a trim that the file states
+/// is the trim, however much it differs.
+fn left_out(ours: &[Line], trim_is_stated: bool) -> f64 {
     ours.iter()
         .map(|line| match line.edge {
             Some(Edge::Bleed) => 2.0,
+            Some(Edge::Trim) if trim_is_stated => STATED,
             _ => MISSING,
         })
         .sum()
@@ -193,20 +229,47 @@ fn outside(theirs: &[Line]) -> f64 {
 }
 
 impl Matched {
+    /// Templates often mark the middle of a spine. A line there is known for what it is, if it is
+    /// the only one about.
+    fn leave_out_middle(&mut self, ours: &[Line]) {
+        let spine = self.pairs.windows(2).find(|pair| {
+            let until = ours.iter().position(|line| line.at == pair[1].ours);
+            until.is_some_and(|until| {
+                until > 0 && ours[until].after_spine && ours[until - 1].at == pair[0].ours
+            })
+        });
+        let Some([low, high]) = spine else { return };
+        let folds_are_whole = low.whole && high.whole;
+        let (low, high) = (low.theirs, high.theirs);
+        let about: Vec<Length> = self
+            .others
+            .iter()
+            .filter(|(_, whole)| *whole || !folds_are_whole)
+            .map(|(at, _)| *at)
+            .filter(|at| (low - NEAR..=high + NEAR).contains(at))
+            .collect();
+        if let [middle] = about[..]
+            && (middle - low - (high - low) / 2).abs() <= SAME
+        {
+            self.others.retain(|(at, _)| *at != middle);
+        }
+    }
+
     /// Their length between two lines of ours, if both were found; and what makes it doubtful.
     pub(super) fn between(&self, low: Length, high: Length) -> Option<(Length, Option<String>)> {
         let find = |at: Length| self.pairs.iter().find(|pair| pair.ours == at);
         let (low, high) = (find(low)?, find(high)?);
+        // What the file states is sure; and a line within the sheet is none that reaches over it.
         let near: Vec<String> = self
             .others
             .iter()
-            .filter(|other| {
-                let far = (**other - low.theirs)
-                    .abs()
-                    .min((**other - high.theirs).abs());
-                far <= NEAR
+            .filter(|(other, whole)| {
+                [low, high].iter().any(|end| {
+                    let near = if end.whole { NEAR } else { NEAR_A_MARK };
+                    !end.stated && (*whole || !end.whole) && (*other - end.theirs).abs() <= near
+                })
             })
-            .map(ToString::to_string)
+            .map(|(other, _)| other.to_string())
             .collect();
         let length = high.theirs - low.theirs;
         // Where everything agrees, other lines are other lines.

@@ -244,6 +244,9 @@ impl Laid {
     }
 }
 
+/// A line that ends so near to the edge of the sheet reaches it. Our assumption.
+const END: Length = Length::from_nm(500_000);
+
 fn sheet(object: &Object, kind: FlatKind) -> Result<&FlatSheet, MeasuredError> {
     object
         .flat(kind)
@@ -284,6 +287,7 @@ fn ours(flat: &FlatSheet, upright: bool) -> Vec<Line> {
             };
             (low..high).contains(&middle) && !panel.name.contains("turn-in")
         });
+        lines[index].after_spine = upright && panel.is_some_and(|panel| panel.name == "spine");
         lines[index].sure = match (upright, panel.map(|panel| panel.name)) {
             (false, Some(_)) => 3.0,
             (true, Some("front" | "back")) => 3.0,
@@ -296,20 +300,51 @@ fn ours(flat: &FlatSheet, upright: bool) -> Vec<Line> {
 
 /// The lines and box edges of a template across one direction, in order.
 fn theirs_of(guides: &Guides, upright: bool) -> Vec<Line> {
-    let run = if upright {
-        guides.trim.map_or(guides.page.height, |trim| trim.height)
-    } else {
-        guides.trim.map_or(guides.page.width, |trim| trim.width)
+    let along = |rect: Rect| {
+        if upright {
+            (rect.y, rect.bottom())
+        } else {
+            (rect.x, rect.right())
+        }
     };
-    let mut lines: Vec<Line> = guides
-        .lines
-        .iter()
-        .filter(|guide| guide.upright == upright)
+    let run = guides.trim.map(along);
+    let page = if upright {
+        guides.page.height
+    } else {
+        guides.page.width
+    };
+    let far = run.map_or(page, |(from, to)| to - from);
+    let those = || guides.lines.iter().filter(|guide| guide.upright == upright);
+    // Marks at both ends of the sheet are one line whose middle is left out.
+    let reach = |at: Length| {
+        let same = those().filter(|guide| (guide.at - at).abs() <= aligned::SAME);
+        same.fold(None, |reach: Option<(Length, Length)>, guide| {
+            let (from, to) = reach.unwrap_or((guide.from, guide.to));
+            Some((from.min(guide.from), to.max(guide.to)))
+        })
+    };
+    let longest = those()
+        .filter_map(|guide| reach(guide.at))
+        .map(|(from, to)| to - from)
+        .max()
+        .unwrap_or(Length::ZERO);
+    let whole = |at: Length| {
+        let Some((from, to)) = reach(at) else {
+            return true;
+        };
+        match run {
+            Some((first, last)) => from <= first + END && to >= last - END,
+            None => (to - from).ratio(longest) >= 0.98,
+        }
+    };
+    let mut lines: Vec<Line> = those()
         .map(|guide| Line {
             at: guide.at,
             sure: 1.0,
             edge: None,
-            short: (guide.to - guide.from).ratio(run) < 0.3,
+            short: (guide.to - guide.from).ratio(far) < 0.3,
+            whole: whole(guide.at),
+            after_spine: false,
         })
         .collect();
     for (rect, is_bleed) in [(guides.trim, false), (guides.bleed, true)] {
