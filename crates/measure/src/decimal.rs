@@ -94,7 +94,7 @@ impl Decimal {
 }
 
 /// A quotient, rounded half away from zero; `None` for a division by zero.
-pub(crate) fn divided(value: i128, by: i128) -> Option<i128> {
+pub fn divided(value: i128, by: i128) -> Option<i128> {
     if by == 0 {
         return None;
     }

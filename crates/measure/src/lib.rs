@@ -14,7 +14,7 @@ mod rect;
 mod resolution;
 mod sheet_name;
 
-pub use decimal::Decimal;
+pub use decimal::{Decimal, divided};
 pub use length::Length;
 pub use money::{Currency, Money, MoneyError, UnitPrice};
 pub use paper::{BasisSheet, Bulk, Grammage, Mass};

@@ -8,7 +8,7 @@
 //! squares, with its 95 % interval by Student's distribution where there are three points or more. Two
 //! points tell a line and nothing of how far it is off; one tells neither part.
 
-use measure::{Currency, Decimal, Money, MoneyError, UnitPrice};
+use measure::{Currency, Decimal, Money, MoneyError, UnitPrice, divided};
 
 use crate::PriceError;
 
@@ -231,29 +231,17 @@ impl Sums {
         let along = times(self.count, self.xy)?.checked_sub(times(self.x, self.y)?)?;
         let across = times(self.y, self.xx)?.checked_sub(times(self.x, self.xy)?)?;
         Some(Line {
-            running: rounded(along.checked_mul(unit)?, spread)?,
-            fixed: rounded(across.checked_mul(unit)?, spread)?,
+            running: divided(along.checked_mul(unit)?, spread)?,
+            fixed: divided(across.checked_mul(unit)?, spread)?,
         })
     }
-}
-
-/// A quotient rounded half away from zero.
-fn rounded(value: i128, by: i128) -> Option<i128> {
-    let (quotient, rest) = (value.checked_div(by)?, value.checked_rem(by)?);
-    let away = if (value < 0) == (by < 0) { 1 } else { -1 };
-    let up = rest.unsigned_abs() >= by.unsigned_abs().checked_sub(rest.unsigned_abs())?;
-    Some(if up && rest != 0 {
-        quotient.checked_add(away)?
-    } else {
-        quotient
-    })
 }
 
 /// So much for `copies` if it is `cost` for `known`.
 fn scaled(cost: i64, copies: u64, known: u64) -> Result<i64, PriceError> {
     let product = i128::from(cost).checked_mul(i128::from(copies));
     product
-        .and_then(|product| rounded(product, i128::from(known)))
+        .and_then(|product| divided(product, i128::from(known)))
         .and_then(|cost| i64::try_from(cost).ok())
         .ok_or(PriceError::Money(MoneyError::TooLarge))
 }
@@ -263,7 +251,7 @@ fn line(one: (u64, Money), other: (u64, Money), copies: u64) -> Result<i64, Pric
     let step = i128::from(other.0) - i128::from(one.0);
     let rise = i128::from(other.1.minor()) - i128::from(one.1.minor());
     rise.checked_mul(i128::from(copies) - i128::from(one.0))
-        .and_then(|rise| rounded(rise, step))
+        .and_then(|rise| divided(rise, step))
         .and_then(|rise| rise.checked_add(i128::from(one.1.minor())))
         .and_then(|cost| i64::try_from(cost).ok())
         .ok_or(PriceError::Money(MoneyError::TooLarge))

@@ -8,8 +8,10 @@
 mod error;
 
 pub mod answer;
+pub mod compare;
 pub mod curve;
 pub mod incoterms;
+pub mod landed;
 pub mod request;
 pub mod specification;
 

@@ -4,6 +4,8 @@ mod sheets;
 mod terms;
 mod thing;
 
+pub(crate) use terms::percent;
+
 use std::fmt;
 
 use book::Book;
@@ -159,7 +161,7 @@ impl Line {
 }
 
 /// `a`, `a and b`, `a, b and c`.
-fn listed(words: &[&str]) -> String {
+pub(crate) fn listed(words: &[&str]) -> String {
     match words {
         [] => String::new(),
         [only] => (*only).to_owned(),

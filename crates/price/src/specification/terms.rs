@@ -116,7 +116,7 @@ fn within_tolerance(share: Option<Decimal>, taken: &str, none: &str) -> String {
 }
 
 /// A part of one in percent, with as many decimals as it has.
-fn percent(share: Decimal) -> String {
+pub(crate) fn percent(share: Decimal) -> String {
     let hundredfold = share.times(Decimal::from_whole(100)).unwrap_or(share);
     format!("{hundredfold} %")
 }

@@ -1,7 +1,9 @@
 //! Asking printers and reading their answers, looked at from outside the crate.
 
 mod answer;
+mod compare;
 mod curve;
 mod incoterms;
+mod landed;
 mod request;
 mod specification;

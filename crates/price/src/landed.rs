@@ -1,0 +1,164 @@
+//! What one good copy costs in the artist's hands: print, charges that arise once, freight, insurance,
+//! duty, tax and fees, in one currency, over the copies that are fit to be sold.
+//!
+//! Every sum is rounded half away from zero to the smallest unit of its currency at the place where it
+//! arises. What nobody has said is named as missing, and the figure is too low by it.
+
+mod ground;
+
+use book::{Delivery, Landing};
+use measure::{Currency, Decimal, Money, UnitPrice};
+
+use crate::PriceError;
+use crate::answer::Answer;
+
+pub(crate) use ground::Ground;
+
+/// What prices are put on one footing by.
+#[derive(Debug, Clone, Copy)]
+pub struct Footing<'a> {
+    /// Currency, rates, insurance, spoilage, fees, duty, tax and own estimates of freight.
+    pub landing: &'a Landing,
+    /// Where the copies go.
+    pub deliveries: &'a [Delivery],
+    /// Whether the printer is at home: nothing is imported then.
+    pub home: bool,
+}
+
+/// What a part of the cost is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PartKind {
+    /// Printing and binding.
+    Print,
+    /// A charge that arises once.
+    OneOff,
+    /// Freight to the delivery places.
+    Freight,
+    /// Insurance on the way.
+    Insurance,
+    /// Duty.
+    Duty,
+    /// Tax on import.
+    Tax,
+    /// The customs broker.
+    Broker,
+    /// The bank.
+    Bank,
+}
+
+/// One part of the cost.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Part {
+    /// What it is for.
+    pub kind: PartKind,
+    /// In words: `print`, `printing plates`, `freight`.
+    pub what: String,
+    /// In the currency in which it was said.
+    pub said: Money,
+    /// In the currency of the footing.
+    pub in_hand: Money,
+    /// How it comes about: who said it and when, by which rate.
+    pub how: String,
+    /// Whether it rests on something that nobody has said.
+    pub assumed: bool,
+}
+
+/// All copies that may be billed over the order, if they are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct WithOvers {
+    /// How many more copies; rounded down.
+    pub copies: u64,
+    /// What they cost, at the price of one copy of the order.
+    pub cost: Money,
+}
+
+/// What a quantity costs in the artist's hands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Landed {
+    /// Copies ordered.
+    pub copies: u64,
+    /// Of these fit to be sold, rounded down.
+    pub good: u64,
+    /// The parts, in the order of [`PartKind`].
+    pub parts: Vec<Part>,
+    /// Their sum.
+    pub total: Money,
+    /// What one good copy costs.
+    pub each: UnitPrice,
+    /// What nobody has said, so that the figure is too low.
+    pub missing: Vec<String>,
+    /// What comes on top if the printer delivers all overs that the answer allows; nothing where it
+    /// allows none.
+    pub overs: Option<WithOvers>,
+    /// How the number of good copies comes about.
+    pub spoilage: String,
+    /// Bounds of the total where the quantity was not quoted, by [`crate::curve`].
+    pub range: Option<(Money, Money)>,
+}
+
+impl Landed {
+    /// The sum of all parts of a kind.
+    ///
+    /// # Errors
+    /// Too large.
+    pub fn of(&self, kind: PartKind) -> Result<Money, PriceError> {
+        let mut sum = Money::zero(self.total.currency());
+        for part in self.parts.iter().filter(|part| part.kind == kind) {
+            sum = sum.plus(part.in_hand)?;
+        }
+        Ok(sum)
+    }
+}
+
+/// Puts an answer on the footing, for a quantity.
+///
+/// # Errors
+/// [`PriceError::NoRate`] where a currency has none; [`PriceError::NoAmount`] for no copies; too large.
+pub fn landed(answer: &Answer, copies: u64, footing: &Footing<'_>) -> Result<Landed, PriceError> {
+    Ground::of(answer, footing)?.landed(copies)
+}
+
+/// A sum in another currency, and the words for it; rounded half away from zero.
+pub(crate) fn converted(sum: Money, to: Currency, landing: &Landing) -> Result<Money, PriceError> {
+    if sum.currency() == to {
+        return Ok(sum);
+    }
+    let factor = Factor::between(sum.currency(), to, landing)?;
+    factor.of(sum, to)
+}
+
+/// A rate of exchange as it is used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Factor {
+    rate: Decimal,
+    /// Whether one divides by it, since it is said the other way round.
+    turned: bool,
+}
+
+impl Factor {
+    pub(crate) fn between(
+        from: Currency,
+        to: Currency,
+        landing: &Landing,
+    ) -> Result<Self, PriceError> {
+        let rate = landing
+            .rate_between(from, to)
+            .ok_or(PriceError::NoRate { from, to })?;
+        Ok(Self {
+            rate: rate.rate,
+            turned: rate.from == to,
+        })
+    }
+
+    pub(crate) fn of(self, sum: Money, to: Currency) -> Result<Money, PriceError> {
+        let amount = sum.decimal();
+        let amount = if self.turned {
+            amount.over(self.rate)
+        } else {
+            amount.times(self.rate)
+        };
+        amount
+            .and_then(|amount| Money::from_decimal(amount, to))
+            .ok_or(PriceError::Money(measure::MoneyError::TooLarge))
+    }
+}
