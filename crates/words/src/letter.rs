@@ -87,6 +87,8 @@ pub enum Part {
     Table(Table),
     /// A numbered list.
     Numbered(Vec<String>),
+    /// The name of whoever writes, with room above it to sign by hand.
+    Signature(String),
 }
 
 /// A table; every row has as many cells as the head, and an empty cell below the head is a place to

@@ -24,7 +24,7 @@ impl Letter {
                     let below = "-".repeat(words.chars().count().min(LINE));
                     format!("\n{words}\n{below}")
                 }
-                Part::Paragraph(words) => words
+                Part::Paragraph(words) | Part::Signature(words) => words
                     .lines()
                     .map(|line| filled("", "", &flat(line)))
                     .collect::<Vec<_>>()

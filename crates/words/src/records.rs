@@ -84,6 +84,7 @@ fn records(letter: &Letter) -> Vec<(&'static str, Rows<'_>)> {
     records.extend(letter.parts.iter().filter_map(|part| match part {
         Part::Heading(words) => Some(("heading", one(words))),
         Part::Paragraph(words) => Some(("paragraph", one(words))),
+        Part::Signature(name) => Some(("signature", one(name))),
         Part::Facts(rows) => (!rows.is_empty()).then(|| ("facts", pairs(rows))),
         Part::Numbered(items) => (!items.is_empty()).then(|| ("numbered", lines(items))),
         Part::Table(table) => (!table.head.is_empty()).then(|| {

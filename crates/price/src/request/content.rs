@@ -3,8 +3,8 @@
 use words::letter::{Part, Table};
 
 use super::Request;
-use super::phrase::{copies, date, language, list, one_line, share};
-use crate::specification::{Heading, Line};
+use super::phrase::{copies, count, date, language, one_line};
+use crate::specification::{Heading, Line, listed, percent};
 
 impl Request {
     /// What it is about, in one line.
@@ -24,8 +24,9 @@ impl Request {
         match self.quantities.as_slice() {
             [single] => copies(*single),
             all => {
-                let counts: Vec<String> = all.iter().map(|&n| super::phrase::count(n)).collect();
-                format!("{} copies", list(&counts))
+                let counts: Vec<String> = all.iter().map(|&quantity| count(quantity)).collect();
+                let counts: Vec<&str> = counts.iter().map(String::as_str).collect();
+                format!("{} copies", listed(&counts))
             }
         }
     }
@@ -89,7 +90,7 @@ impl Request {
             self.reference()
         )));
         parts.push(paragraph("With thanks and kind regards,"));
-        parts.push(Part::Paragraph(self.signature()));
+        parts.push(Part::Signature(self.signature()));
         parts
     }
 
@@ -167,7 +168,7 @@ impl Request {
                 row(format!(
                     "Freight, {term}{} ({} of the copies)",
                     one_line(&delivery.place),
-                    share(delivery.share)
+                    percent(delivery.share)
                 ))
             })),
         }
@@ -195,11 +196,11 @@ impl Request {
                  write 0 for one that you do not make:",
             ),
             Part::Table(Table {
-                head: vec!["Once".to_owned(), "Price".to_owned()],
+                head: vec!["Charged once".to_owned(), "Price".to_owned()],
                 rows: once.collect(),
             }),
             Part::Table(Table {
-                head: vec!["And".to_owned(), "Your answer".to_owned()],
+                head: vec!["Of your offer".to_owned(), "Your answer".to_owned()],
                 rows: blanks
                     .iter()
                     .map(|blank| vec![(*blank).to_owned(), String::new()])
@@ -239,9 +240,18 @@ impl Request {
 
     /// What a printer knows and a specification cannot say; common practice, no source.
     fn questions(&self) -> Vec<String> {
+        let has = |key| self.specification.line(key).is_some();
+        let grain = match (has("boards"), has("front-endpaper")) {
+            (true, _) => "text paper, endpapers and boards",
+            (false, true) => "text paper, endpapers and cover",
+            (false, false) => "text paper and cover",
+        };
+        let grain = format!(
+            "Grain: does it run parallel to the spine in {grain}? If not in one of them, in which, and \
+             what would it cost to have it so?"
+        );
         let mut questions = vec![
-            "Grain: does it run parallel to the spine in text paper, endpapers and boards? If not in one \
-             of them, in which, and what would it cost to have it so?",
+            grain.as_str(),
             "Paper: which of the stocks named here do you hold, and what would you take in place of the \
              others? Please send a sample sheet of each.",
             "Sheet: on which press and sheet size would you print, and how many pages stand on one side? \

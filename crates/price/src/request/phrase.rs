@@ -1,7 +1,6 @@
-//! Small pieces of wording: dates, counts, lists, shares, languages and addresses.
+//! Small pieces of wording: dates, counts, languages and addresses.
 
 use jiff::civil::Date;
-use measure::Decimal;
 
 /// `20 December 2026`: a day that is read alike on both sides of an ocean.
 pub(super) fn date(date: Date) -> String {
@@ -31,21 +30,6 @@ pub(super) fn copies(copies: u64) -> String {
         1 => "one copy".to_owned(),
         _ => format!("{} copies", count(copies)),
     }
-}
-
-/// `550, 800 and 1050`.
-pub(super) fn list(items: &[String]) -> String {
-    match items {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
-}
-
-/// `70 %`.
-pub(super) fn share(share: Decimal) -> String {
-    let percent = share.times(Decimal::from_whole(100)).unwrap_or(share);
-    format!("{percent}\u{a0}%")
 }
 
 /// One line of what may be several.
@@ -147,10 +131,8 @@ mod tests {
     }
 
     #[test]
-    fn days_and_shares_are_said_in_full() {
+    fn days_are_said_in_full() {
         assert_eq!(date(jiff::civil::date(2026, 12, 1)), "1 December 2026");
-        assert_eq!(share("0.7".parse().unwrap()), "70\u{a0}%");
-        assert_eq!(share("0.125".parse().unwrap()), "12.5\u{a0}%");
     }
 
     #[test]

@@ -11,6 +11,7 @@ fn any_part() -> impl Strategy<Value = Part> {
     prop_oneof![
         any_text().prop_map(Part::Heading),
         any_text().prop_map(Part::Paragraph),
+        any_text().prop_map(Part::Signature),
         pairs.prop_map(Part::Facts),
         texts(12).prop_map(Part::Numbered),
         (texts(16), rows).prop_map(|(head, rows)| Part::Table(Table { head, rows })),
