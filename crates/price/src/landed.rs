@@ -12,7 +12,7 @@ use measure::{Currency, Decimal, Money, UnitPrice};
 use crate::PriceError;
 use crate::answer::Answer;
 
-pub(crate) use ground::Ground;
+pub(crate) use ground::{Ground, part_of};
 
 /// What prices are put on one footing by.
 #[derive(Debug, Clone, Copy)]

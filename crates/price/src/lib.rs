@@ -11,6 +11,7 @@ pub mod answer;
 pub mod compare;
 pub mod curve;
 pub mod incoterms;
+pub mod invoice;
 pub mod landed;
 pub mod request;
 pub mod specification;

@@ -4,6 +4,7 @@ mod answer;
 mod compare;
 mod curve;
 mod incoterms;
+mod invoice;
 mod landed;
 mod request;
 mod specification;
