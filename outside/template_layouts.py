@@ -159,7 +159,9 @@ for name, (pages, number) in layouts.items():
     open(file, "wb").write(pdf(pages))
     if keep:
         shutil.copy(file, keep)
-    read = run("object", "template", "cover", "--file", file, "--page", str(number))
+    # Nobody says which page counts: that which fits is found.
+    read = run("object", "template", "cover", "--file", file)
+    hold(f"{name}: the page that fits", (read["page"], read["pages"]) == (number, len(pages)), f"{read['page']} of {read['pages']}, others {read['other_pages']}")
     found = {one["figure"]: one for one in read["differences"]}
     wrong, sure = [], 0
     for figure, one in found.items():
@@ -172,6 +174,11 @@ for name, (pages, number) in layouts.items():
         wanted -= 1
     hold(f"{name}: {sure} figures", not wrong and sure >= wanted, "; ".join(wrong) or f"all within 0.05 mm; not seen: {', '.join(read['unseen']) or 'none'}; doubtful: {', '.join(f for f, one in found.items() if one['doubt']) or 'none'}")
 
+# Said, it is the page that was said, though another would fit.
+two = os.path.join(folder, "two.pdf")
+open(two, "wb").write(pdf([(boxes(), strokes, {}), (boxes(False), outline, {})]))
+first, second = run("object", "template", "cover", "--file", two), run("object", "template", "cover", "--file", two, "--page", "2")
+hold("a page that is said is taken", (first["page"], first["other_pages"], second["page"], second["other_pages"]) == (1, [2], 2, [1]), f"{first['page']}, then {second['page']}")
 several = os.path.join(folder, "the-third-of-three-pages.pdf")
 error = run("object", "template", "cover", "--file", several, "--page", "4", refused=True)["error"]
 hold("a page that is not there is refused with a sentence", "3 pages" in error["problem"], error["problem"])

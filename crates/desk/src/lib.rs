@@ -51,8 +51,8 @@ mod status;
 mod unit;
 
 pub use asking::{
-    AnswerGiven, AnswerRead, AnswerView, GivenFile, KeptFile, NoteKind, NoteView, PrinterView,
-    RequestView,
+    AnswerGiven, AnswerRead, AnswerView, ComparisonView, GivenFile, InvoiceGiven, InvoiceTaken,
+    InvoiceView, KeptFile, NoteKind, NoteView, PrinterView, RequestView, RunCost,
 };
 pub use book::edit::Edit;
 pub use checking::check_alone;
@@ -62,7 +62,7 @@ pub use digest::Digest;
 pub use error::DeskError;
 pub use files::write_new;
 pub use finishing::FinishingView;
-pub use measuring::{DummyView, Fields, ShelfView, TemplateFile, TemplateView};
+pub use measuring::{DummyView, Fields, ShelfView, TemplateFile, TemplatePage, TemplateView};
 pub use moment::{day_in_words, in_words as moment_in_words, today};
 pub use press_file::PressFile;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};

@@ -3,6 +3,7 @@
 
 mod entered;
 mod kept;
+mod pages;
 mod words;
 
 use std::path::Path;
@@ -26,15 +27,15 @@ const LARGEST_TEMPLATE: u64 = 256 << 20;
 /// given; a number without a unit is in millimetres, or in grams where a mass is asked for.
 pub type Fields<'f> = &'f [(&'f str, &'f str)];
 
-/// A printer's template as a file: its name, its bytes, and the page that counts, from 1.
+/// A printer's template as a file: its name, its bytes, and the page that counts.
 #[derive(Debug, Clone, Copy)]
 pub struct TemplateFile<'f> {
     /// Its name, for the history.
     pub name: &'f str,
     /// The PDF.
     pub bytes: &'f [u8],
-    /// Page, from 1.
-    pub page: u32,
+    /// Page, from 1; the one that fits the sheet best unless said.
+    pub page: Option<u32>,
 }
 
 /// A book on the shelf, measured.
@@ -80,10 +81,23 @@ pub struct TemplateView {
     pub name: String,
     /// The sheet.
     pub kind: FlatKind,
+    /// Which page of the file counts, `None` for figures that were typed in.
+    pub page: Option<TemplatePage>,
     /// Laid over the sheet of the book as it is now, or why it cannot be.
     pub laid: Result<Laid, String>,
     /// When its figures were taken into the book the last time.
     pub accepted: Option<String>,
+}
+
+/// The page of a template that counts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TemplatePage {
+    /// Its number, from 1.
+    pub number: u32,
+    /// How many pages the file has.
+    pub of: u32,
+    /// Other pages that could be the template of this sheet, too.
+    pub others: Vec<u32>,
 }
 
 impl Desk {
@@ -252,29 +266,49 @@ impl Desk {
         figures: Fields<'_>,
         file: Option<TemplateFile<'_>>,
     ) -> Result<TemplateView, DeskError> {
+        let standing = self.standing()?;
         let (name, kept) = match file {
-            Some(file) => {
-                let guides = press::guides(file.bytes, file.page)
-                    .map_err(|error| DeskError::new(file.name, error.to_string(), error.hint()))?;
-                (file.name.to_owned(), KeptTemplate::drawn(kind, guides))
-            }
+            Some(file) => (file.name.to_owned(), pages::read(&standing, kind, &file)?),
             None => {
                 let typed = entered::lengths(figures)?;
                 (String::new(), KeptTemplate::typed(kind, typed))
             }
         };
-        let standing = self.standing()?;
         let place = if name.is_empty() {
             "the template"
         } else {
             name.as_str()
         };
         laid(&standing, &kept).map_err(|error| wrong(place, &error))?;
-        let given = kept::text(&kept);
+        self.keep_template(&name, &kept)
+    }
+
+    fn keep_template(&self, name: &str, kept: &KeptTemplate) -> Result<TemplateView, DeskError> {
+        let given = kept::text(kept);
         let number = self.with_record(|record| {
-            record.add_measured(MeasuredKind::Template, &name, &given, "null")
+            record.add_measured(MeasuredKind::Template, name, &given, "null")
         })?;
         newest(self.templates()?, |view| view.number == number, "template")
+    }
+
+    /// Takes another page of a template that was read, as a template of its own; the one before
+    /// stays in the record.
+    ///
+    /// # Errors
+    /// No such template; a page that it does not have, or that says nothing of its sheet.
+    pub fn turn_template(&self, number: u32, page: u32) -> Result<TemplateView, DeskError> {
+        let rows = self.with_record(|record| record.measured(MeasuredKind::Template))?;
+        let row = newest(rows, |row| row.number == number, "template")?;
+        let kept = kept::of::<KeptTemplate>(&row.given)
+            .and_then(|kept| kept.turned(page))
+            .ok_or_else(|| {
+                DeskError::new(
+                    format!("template {number}"),
+                    format!("page {page} of it says nothing of this sheet"),
+                    "Choose one of the pages that are offered, or hand the file in once more.",
+                )
+            })?;
+        self.keep_template(&row.name, &kept)
     }
 
     /// The same for a PDF on the disk.
@@ -285,7 +319,7 @@ impl Desk {
         &self,
         kind: FlatKind,
         file: &Path,
-        page: u32,
+        page: Option<u32>,
     ) -> Result<TemplateView, DeskError> {
         let failed = |error: std::io::Error| DeskError::io(file, "read the template", &error);
         let metadata = std::fs::metadata(file).map_err(failed)?;
@@ -336,6 +370,11 @@ impl Desk {
                     at,
                     name,
                     kind: kept.kind()?,
+                    page: kept.pages().map(|(number, of, others)| TemplatePage {
+                        number,
+                        of,
+                        others,
+                    }),
                     laid: laid(&standing, &kept).map_err(|error| error.to_string()),
                     accepted,
                 })

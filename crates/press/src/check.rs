@@ -55,7 +55,7 @@ mod space;
 mod structure;
 mod tree;
 
-pub use guides::{GuidesError, guides};
+pub use guides::{GuidesError, guide_pages, guides};
 
 use finding::Finding;
 use measure::{Length, Size};

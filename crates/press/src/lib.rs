@@ -8,7 +8,7 @@ mod write;
 
 pub use check::{
     CheckReport, Depth, Expected, GuidesError, PageReport, PlateReport, Summary, check, check_to,
-    guides,
+    guide_pages, guides,
 };
 pub use write::{
     Beside, Facts, FileKind, ImageCoding, ImageData, ImageSource, Margin, OutputIntent, PageInput,

@@ -9,7 +9,7 @@ use axum::extract::{Path, State as Shared};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use desk::book::object::FlatKind;
-use desk::{SheetName, TemplateFile};
+use desk::{SheetName, TemplateFile, TemplateView};
 
 use crate::State;
 use crate::act::{self, Answer};
@@ -26,7 +26,7 @@ const ROOM: &str = "/object/measured";
 
 type Fields = HashMap<String, String>;
 
-/// `POST /measured/{shelf,dummy,accept}`.
+/// `POST /measured/{shelf,dummy,accept,turn}`.
 pub(crate) async fn hand_in(
     Shared(state): Shared<State>,
     Path(what): Path<String>,
@@ -44,6 +44,7 @@ pub(crate) async fn hand_in(
             "shelf" => shelf(state, &fields).map(Some),
             "dummy" => dummy(state, &fields).map(Some),
             "accept" => accept(state, &fields),
+            "turn" => turn(state, &fields).map(Some),
             _ => Err(Problem::unreadable(
                 "Nothing of this kind is measured here.",
             )),
@@ -73,7 +74,7 @@ pub(crate) async fn template(
             let Some(SheetName::Flat(kind)) = sheet else {
                 return Err(Problem::unreadable("The form does not say which sheet."));
             };
-            laid(state, kind, &fields, file.as_ref()).map(Some)
+            lay(state, kind, &fields, file.as_ref()).map(Some)
         })
         .await;
     act::finish(&state, &headers, &back, answer, "")
@@ -81,7 +82,11 @@ pub(crate) async fn template(
 
 /// Where the outcome stands.
 fn back(sheet: Option<SheetName>, section: &str) -> String {
-    let section = if section == "accept" { "" } else { section };
+    let section = match section {
+        "accept" => "",
+        "turn" => "template",
+        section => section,
+    };
     match sheet {
         Some(SheetName::Flat(kind)) => {
             format!("{ROOM}?sheet={}#{section}", SheetName::Flat(kind).word())
@@ -132,7 +137,7 @@ fn dummy(state: &State, fields: &Fields) -> Result<Answer, Problem> {
     Ok(Answer::said(said))
 }
 
-fn laid(
+fn lay(
     state: &State,
     kind: FlatKind,
     fields: &Fields,
@@ -140,14 +145,41 @@ fn laid(
 ) -> Result<Answer, Problem> {
     let figures: Vec<(&str, &str)> = pairs(fields)
         .into_iter()
-        .filter(|(name, _)| *name != "sheet")
+        .filter(|(name, _)| !matches!(*name, "sheet" | "page"))
         .collect();
-    let file = file.map(|(name, bytes)| TemplateFile {
-        name,
-        bytes,
-        page: 1,
-    });
+    let page = page(fields)?;
+    let file = file.map(|(name, bytes)| TemplateFile { name, bytes, page });
     let view = state.desk().read_template(kind, &figures, file)?;
+    Ok(laid(&view))
+}
+
+/// The page that a person wants; `None` where none was named.
+fn page(fields: &Fields) -> Result<Option<u32>, Problem> {
+    let Some(text) = fields.get("page").map(|text| text.trim()) else {
+        return Ok(None);
+    };
+    if text.is_empty() {
+        return Ok(None);
+    }
+    text.parse().map(Some).map_err(|_| {
+        Problem::unreadable("A page of the PDF is named by its number, such as 2.")
+    })
+}
+
+fn turn(state: &State, fields: &Fields) -> Result<Answer, Problem> {
+    let number = fields.get("number").and_then(|text| text.parse().ok());
+    let (Some(number), Some(page)) = (number, page(fields)?) else {
+        return Err(Problem::unreadable("The form does not say which page."));
+    };
+    Ok(laid(&state.desk().turn_template(number, page)?))
+}
+
+/// What is said of a template that was laid over a sheet.
+fn laid(view: &TemplateView) -> Answer {
+    let page = match &view.page {
+        Some(page) if page.of > 1 => format!("page {} of the template", page.number),
+        _ => "the template".to_owned(),
+    };
     let said = match &view.laid {
         Ok(laid) => {
             let off = laid
@@ -156,15 +188,15 @@ fn laid(
                 .filter(|one| one.by().mm().abs() >= 0.05)
                 .count();
             format!(
-                "Laid the template over the {}: {} of {} differ.",
-                kind.word(),
+                "Laid {page} over the {}: {} of {} differ.",
+                view.kind.word(),
                 off,
                 crate::work::count(laid.differences.len(), "figure", "figures")
             )
         }
         Err(why) => why.clone(),
     };
-    Ok(Answer::said(said))
+    Answer::said(said)
 }
 
 fn accept(state: &State, fields: &Fields) -> Result<Option<Answer>, Problem> {

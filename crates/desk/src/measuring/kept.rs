@@ -227,9 +227,21 @@ pub(super) struct KeptTemplate {
     figures_nm: Vec<(String, i64)>,
     /// What was read off a file.
     drawn: Option<KeptGuides>,
+    /// The page that counts, from 1.
+    #[serde(default)]
+    page: Option<u32>,
+    /// How many pages the file has.
+    #[serde(default)]
+    pages: u32,
+    /// Its other pages that could be the template too.
+    #[serde(default)]
+    others: Vec<(u32, KeptGuides)>,
 }
 
-#[derive(Debug, Serialize, Deserialize)]
+/// A page of a template, its number and what is drawn on it.
+pub(super) type GuidePage = (u32, Guides);
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
 struct KeptGuides {
     page_nm: [i64; 2],
     trim_nm: Option<KeptRect>,
@@ -247,25 +259,53 @@ impl KeptTemplate {
                 .map(|(name, length)| (name, length.nm()))
                 .collect(),
             drawn: None,
+            page: None,
+            pages: 0,
+            others: Vec::new(),
         }
     }
 
-    pub(super) fn drawn(kind: FlatKind, guides: Guides) -> Self {
-        let rect = |rect: Rect| [rect.x.nm(), rect.y.nm(), rect.width.nm(), rect.height.nm()];
+    /// `chosen` is the page that counts, of `pages`.
+    pub(super) fn drawn(
+        kind: FlatKind,
+        pages: u32,
+        chosen: &GuidePage,
+        others: &[GuidePage],
+    ) -> Self {
         Self {
             sheet: kind.word().to_owned(),
             figures_nm: Vec::new(),
-            drawn: Some(KeptGuides {
-                page_nm: [guides.page.width.nm(), guides.page.height.nm()],
-                trim_nm: guides.trim.map(rect),
-                bleed_nm: guides.bleed.map(rect),
-                lines_nm: guides
-                    .lines
-                    .iter()
-                    .map(|line| (line.upright, line.at.nm(), line.from.nm(), line.to.nm()))
-                    .collect(),
-            }),
+            drawn: Some(KeptGuides::of(&chosen.1)),
+            page: Some(chosen.0),
+            pages,
+            others: others
+                .iter()
+                .map(|(page, guides)| (*page, KeptGuides::of(guides)))
+                .collect(),
         }
+    }
+
+    /// The same template, another page of which counts.
+    pub(super) fn turned(self, page: u32) -> Option<Self> {
+        let at = self.others.iter().position(|(other, _)| *other == page)?;
+        let mut others = self.others;
+        let (_, chosen) = others.remove(at);
+        if let (Some(before), Some(drawn)) = (self.page, self.drawn) {
+            others.push((before, drawn));
+            others.sort_by_key(|(page, _)| *page);
+        }
+        Some(Self {
+            drawn: Some(chosen),
+            page: Some(page),
+            others,
+            ..self
+        })
+    }
+
+    /// The page that counts, how many there are, and those that could count instead.
+    pub(super) fn pages(&self) -> Option<(u32, u32, Vec<u32>)> {
+        let others = self.others.iter().map(|(page, _)| *page).collect();
+        Some((self.page?, self.pages, others))
     }
 
     pub(super) fn kind(&self) -> Option<FlatKind> {
@@ -282,6 +322,26 @@ impl KeptTemplate {
     }
 
     pub(super) fn guides(&self) -> Option<Guides> {
+        self.drawn.as_ref().map(KeptGuides::guides)
+    }
+}
+
+impl KeptGuides {
+    fn of(guides: &Guides) -> Self {
+        let rect = |rect: Rect| [rect.x.nm(), rect.y.nm(), rect.width.nm(), rect.height.nm()];
+        Self {
+            page_nm: [guides.page.width.nm(), guides.page.height.nm()],
+            trim_nm: guides.trim.map(rect),
+            bleed_nm: guides.bleed.map(rect),
+            lines_nm: guides
+                .lines
+                .iter()
+                .map(|line| (line.upright, line.at.nm(), line.from.nm(), line.to.nm()))
+                .collect(),
+        }
+    }
+
+    fn guides(&self) -> Guides {
         let rect = |[x, y, width, height]: KeptRect| {
             Rect::new(
                 Length::from_nm(x),
@@ -290,13 +350,12 @@ impl KeptTemplate {
                 Length::from_nm(height),
             )
         };
-        let drawn = self.drawn.as_ref()?;
-        let [width, height] = drawn.page_nm.map(Length::from_nm);
-        Some(Guides {
+        let [width, height] = self.page_nm.map(Length::from_nm);
+        Guides {
             page: Size { width, height },
-            trim: drawn.trim_nm.map(rect),
-            bleed: drawn.bleed_nm.map(rect),
-            lines: drawn
+            trim: self.trim_nm.map(rect),
+            bleed: self.bleed_nm.map(rect),
+            lines: self
                 .lines_nm
                 .iter()
                 .map(|&(upright, at, from, to)| Guide {
@@ -306,6 +365,6 @@ impl KeptTemplate {
                     to: Length::from_nm(to),
                 })
                 .collect(),
-        })
+        }
     }
 }

@@ -156,6 +156,120 @@ fn a_template_takes_the_place_of_typical_figures() {
     );
 }
 
+/// A PDF of pages of a hundred millimetres by a hundred, each with what is drawn on it.
+fn pdf(pages: &[String]) -> Vec<u8> {
+    let mut objects = vec![
+        "<< /Type /Catalog /Pages 2 0 R >>".to_owned(),
+        String::new(),
+    ];
+    let mut kids = String::new();
+    for drawn in pages {
+        let content = format!("2.8346457 0 0 2.8346457 0 0 cm 0.1 w {drawn}");
+        objects.push(format!(
+            "<< /Length {} >>\nstream\n{content}\nendstream",
+            content.len()
+        ));
+        objects.push(format!(
+            "<< /Type /Page /Parent 2 0 R /MediaBox [0 0 567 567] /Contents {} 0 R >>",
+            objects.len()
+        ));
+        kids.push_str(&format!("{} 0 R ", objects.len()));
+    }
+    objects[1] = format!("<< /Type /Pages /Kids [{kids}] /Count {} >>", pages.len());
+    let mut out = b"%PDF-1.6\n".to_vec();
+    let mut places = Vec::new();
+    for (index, object) in objects.iter().enumerate() {
+        places.push(out.len());
+        out.extend(format!("{} 0 obj\n{object}\nendobj\n", index + 1).bytes());
+    }
+    let start = out.len();
+    out.extend(format!("xref\n0 {}\n0000000000 65535 f \n", places.len() + 1).bytes());
+    for place in &places {
+        out.extend(format!("{place:010} 00000 n \n").bytes());
+    }
+    let size = places.len() + 1;
+    out.extend(
+        format!("trailer << /Size {size} /Root 1 0 R >>\nstartxref\n{start}\n%%EOF\n").bytes(),
+    );
+    out
+}
+
+#[test]
+fn the_page_of_a_template_that_fits_is_found_and_another_can_be_turned_to() {
+    let folder = case();
+    let desk = shelf::open(&folder);
+    let figures = desk.template_figures(FlatKind::CaseWrap).unwrap();
+    let ours = |name: &str| {
+        let found = figures.iter().find(|(known, _)| *known == name).unwrap();
+        found.1.mm()
+    };
+    // The case with another hinge, every edge and fold of it drawn; and one with a third hinge.
+    let case = |hinge: f64| {
+        let (turn_in, board, height) = (ours("turn-in"), ours("front"), ours("board height"));
+        let steps = [turn_in, board, hinge, ours("spine"), hinge, board, turn_in];
+        let mut x = 10.0;
+        let mut drawn = format!("{x} 10 m {x} {} l S ", 10.0 + height + 2.0 * turn_in);
+        for step in steps {
+            x += step;
+            drawn.push_str(&format!(
+                "{x} 10 m {x} {} l S ",
+                10.0 + height + 2.0 * turn_in
+            ));
+        }
+        for y in [0.0, turn_in, turn_in + height, turn_in * 2.0 + height] {
+            drawn.push_str(&format!("10 {} m {x} {} l S ", y + 10.0, y + 10.0));
+        }
+        drawn
+    };
+    let notes = "20 20 m 20 60 l S 20 60 m 90 60 l S".to_owned();
+    let bytes = pdf(&[notes, case(12.0), case(9.0)]);
+    let file = TemplateFile {
+        name: "case.pdf",
+        bytes: &bytes,
+        page: None,
+    };
+    let hinge = |view: &desk::TemplateView| {
+        let laid = view.laid.as_ref().unwrap();
+        let one = laid
+            .differences
+            .iter()
+            .find(|one| one.what == "front hinge");
+        one.unwrap().theirs.mm()
+    };
+    let view = desk
+        .read_template(FlatKind::CaseWrap, &[], Some(file))
+        .unwrap();
+    let page = view.page.clone().unwrap();
+    assert_eq!((page.number, page.of), (3, 3));
+    assert!(page.others.contains(&2), "{page:?}");
+    assert!((hinge(&view) - 9.0).abs() < 0.01);
+    let turned = desk.turn_template(view.number, 2).unwrap();
+    assert_eq!(turned.page.clone().unwrap().number, 2);
+    assert!(turned.page.clone().unwrap().others.contains(&3));
+    assert!((hinge(&turned) - 12.0).abs() < 0.01);
+    assert_eq!(desk.templates().unwrap().len(), 2, "the one before stays");
+    assert!(desk.turn_template(view.number, 7).is_err());
+    assert!(desk.turn_template(99, 1).is_err());
+    let said = TemplateFile {
+        page: Some(2),
+        ..file
+    };
+    let view = desk
+        .read_template(FlatKind::CaseWrap, &[], Some(said))
+        .unwrap();
+    assert_eq!(view.page.unwrap().number, 2);
+    for (page, says) in [(4, "3 pages"), (0, "none with the number 0")] {
+        let none = TemplateFile {
+            page: Some(page),
+            ..file
+        };
+        let error = desk
+            .read_template(FlatKind::CaseWrap, &[], Some(none))
+            .unwrap_err();
+        assert!(error.problem.contains(says), "{error}");
+    }
+}
+
 #[test]
 fn a_template_that_says_nothing_gives_one_clear_error_and_is_not_kept() {
     let folder = case();
@@ -163,7 +277,7 @@ fn a_template_that_says_nothing_gives_one_clear_error_and_is_not_kept() {
     let file = TemplateFile {
         name: "case.pdf",
         bytes: b"no pdf at all",
-        page: 1,
+        page: Some(1),
     };
     let error = desk
         .read_template(FlatKind::CaseWrap, &[], Some(file))
@@ -178,7 +292,7 @@ fn a_template_that_says_nothing_gives_one_clear_error_and_is_not_kept() {
     assert_eq!(error.to_string(), "the template: this book has no jacket");
     let missing = folder.path().join("nowhere.pdf");
     assert!(
-        desk.read_template_file(FlatKind::CaseWrap, &missing, 1)
+        desk.read_template_file(FlatKind::CaseWrap, &missing, None)
             .is_err()
     );
     assert!(desk.read_shelf(&[("kind", "sewn case")]).is_err());

@@ -107,9 +107,9 @@ pub struct Template {
     /// The template as a PDF: its boxes and straight lines are measured.
     #[arg(long, value_name = "PDF", conflicts_with = "figures")]
     pub file: Option<PathBuf>,
-    /// Page of the PDF.
-    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
-    pub page: u32,
+    /// Page of the PDF; the one that fits the sheet best unless said.
+    #[arg(long, requires = "file", value_parser = clap::value_parser!(u32).range(1..))]
+    pub page: Option<u32>,
     /// Take the figures of this template that are to be believed into the book, as one change that
     /// undo takes back.
     #[arg(long, value_name = "NUMBER", conflicts_with_all = ["sheet", "file"])]

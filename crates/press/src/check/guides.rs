@@ -49,7 +49,7 @@ pub enum GuidesError {
     #[error("this PDF is locked, so that its lines cannot be read")]
     Locked,
     /// It has fewer pages.
-    #[error("this PDF has {pages} pages, and none with the number {page}")]
+    #[error("this PDF has {pages} {}, and none with the number {page}", if *pages == 1 { "page" } else { "pages" })]
     NoSuchPage {
         /// The page wanted.
         page: u32,
@@ -89,11 +89,28 @@ pub fn guides(pdf: &[u8], page: u32) -> Result<Guides, GuidesError> {
     catch_unwind(AssertUnwindSafe(|| read(pdf, page))).unwrap_or(Err(GuidesError::Damaged(page)))
 }
 
-fn read(pdf: &[u8], page: u32) -> Result<Guides, GuidesError> {
+/// Pages of a PDF that may be a template. Never panics, whatever the bytes are.
+///
+/// # Errors
+/// It is no PDF, or it is locked.
+pub fn guide_pages(pdf: &[u8]) -> Result<u32, GuidesError> {
+    let count = || {
+        let pages = Pages::read(&open(pdf)?).pages.len();
+        Ok(u32::try_from(pages).unwrap_or(u32::MAX))
+    };
+    catch_unwind(AssertUnwindSafe(count)).unwrap_or(Err(GuidesError::NotPdf))
+}
+
+fn open(pdf: &[u8]) -> Result<Document<'_>, GuidesError> {
     let document = Document::open(pdf).ok_or(GuidesError::NotPdf)?;
     if document.trailer().has("Encrypt") {
         return Err(GuidesError::Locked);
     }
+    Ok(document)
+}
+
+fn read(pdf: &[u8], page: u32) -> Result<Guides, GuidesError> {
+    let document = open(pdf)?;
     let pages = Pages::read(&document);
     let node = usize::try_from(page)
         .ok()

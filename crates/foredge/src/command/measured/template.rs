@@ -91,10 +91,12 @@ fn sheet_of(word: &str) -> Result<FlatKind, DeskError> {
 }
 
 fn template_words(view: &TemplateView) -> String {
-    let name = if view.name.is_empty() {
-        "typed in".to_owned()
-    } else {
-        format!("from {}", view.name)
+    let name = match &view.page {
+        None => "typed in".to_owned(),
+        Some(page) if page.of > 1 => {
+            format!("from {}, page {} of {}", view.name, page.number, page.of)
+        }
+        Some(_) => format!("from {}", view.name),
     };
     let head = format!(
         "Template {} for the {}, {name}, read {}{}",
@@ -125,6 +127,7 @@ fn template_words(view: &TemplateView) -> String {
         blocks.push(why.join("\n"));
     }
     blocks.extend(lines_words(laid));
+    blocks.extend(other_pages(view));
     if !laid.unseen.is_empty() {
         blocks.push(format!("Not on the template: {}.", laid.unseen.join(", ")));
     }
@@ -163,11 +166,24 @@ fn lines_words(laid: &Laid) -> Option<String> {
     ))
 }
 
+/// Says what the other pages could be, so that nobody takes the best one for the right one.
+fn other_pages(view: &TemplateView) -> Option<String> {
+    let page = view.page.as_ref().filter(|page| !page.others.is_empty())?;
+    let pages: Vec<String> = page.others.iter().map(u32::to_string).collect();
+    Some(format!(
+        "Other pages that could be meant: {}. Read one of them with --page.",
+        pages.join(", ")
+    ))
+}
+
 fn template_document(view: &TemplateView) -> Value {
     let mut document = json!({
         "number": view.number,
         "at": view.at,
         "file": view.name,
+        "page": view.page.as_ref().map(|page| page.number),
+        "pages": view.page.as_ref().map(|page| page.of),
+        "other_pages": view.page.as_ref().map(|page| page.others.clone()),
         "sheet": view.kind.word(),
         "accepted": view.accepted,
     });

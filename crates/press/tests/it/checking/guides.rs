@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use press::{GuidesError, guides};
+use press::{GuidesError, guide_pages, guides};
 use proptest::prelude::*;
 
 use super::build::{Pdf, SHEET, TRIM};
@@ -93,12 +93,15 @@ fn what_says_nothing_gives_one_clear_error() {
     let sound = Pdf::page("40 0 m 40 200 l S", "");
     assert_eq!(
         guides(&sound.bytes(), 7).unwrap_err().to_string(),
-        "this PDF has 1 pages, and none with the number 7"
+        "this PDF has 1 page, and none with the number 7"
     );
     assert!(guides(&sound.bytes(), 0).is_err());
+    assert_eq!(guide_pages(&sound.bytes()), Ok(1));
+    assert_eq!(guide_pages(b"not a pdf"), Err(GuidesError::NotPdf));
     let mut locked = sound.clone();
     locked.trailer += " /Encrypt << /Filter /Standard >>";
     assert_eq!(guides(&locked.bytes(), 1), Err(GuidesError::Locked));
+    assert_eq!(guide_pages(&locked.bytes()), Err(GuidesError::Locked));
     let mut broken = sound;
     broken.stream(4, "/Filter /FlateDecode", b"this is not deflated");
     assert_eq!(guides(&broken.bytes(), 1), Err(GuidesError::Damaged(1)));
@@ -142,6 +145,7 @@ proptest! {
         bytes[place] = flip.1;
         let _ = guides(&bytes, 1);
         bytes.truncate(cut);
+        let _ = guide_pages(&bytes);
         let _ = guides(&bytes, 1);
     }
 }

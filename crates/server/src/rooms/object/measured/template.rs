@@ -1,9 +1,9 @@
 //! The printer's template laid over our sheet.
 
 use desk::book::measured::template::{Believe, Difference, Laid};
-use desk::book::object::Fold;
+use desk::book::object::{FlatKind, Fold};
 use desk::book::plan::SheetPlan;
-use desk::{Desk, SheetName, Snapshot, TemplateView};
+use desk::{Desk, SheetName, Snapshot, TemplatePage, TemplateView};
 use maud::{Markup, html};
 
 use super::in_the_way;
@@ -48,6 +48,11 @@ pub(super) fn section(
                             input #template-file type="file" name="file" accept=".pdf,application/pdf" aria-describedby="template-file-example";
                             p.example #template-file-example { "At most " (crate::measuring::MOST_WORDS) "; it stays on this machine." }
                         }
+                        div.field {
+                            label for="template-page" { "Page, if it has several" }
+                            input #template-page type="text" inputmode="numeric" name="page" autocomplete="off" aria-describedby="template-page-example";
+                            p.example #template-page-example { "Left empty, the page that fits this sheet best is read; you can turn to another one then." }
+                        }
                         details {
                             summary { "Its figures, typed in" }
                             div.fields {
@@ -82,6 +87,7 @@ fn outcome(view: &TemplateView, sheet: &SheetPlan, snapshot: &Snapshot) -> Marku
     };
     html! {
         h3 { "Template " (view.number) ": " (title) span.soft { ", for the " (view.kind.word()) } }
+        @if let Some(page) = view.page.as_ref().filter(|page| page.of > 1) { (turning(view.number, view.kind, page)) }
         @if let Some(when) = &view.accepted { p { strong { "Taken into the book" } " on " (when.get(..10).unwrap_or(when)) "." } }
         @match &view.laid {
             Err(why) => (in_the_way(why)),
@@ -98,6 +104,24 @@ fn outcome(view: &TemplateView, sheet: &SheetPlan, snapshot: &Snapshot) -> Marku
                 }
                 @if !laid.unseen.is_empty() { p.soft { "The template does not show: " (laid.unseen.join(", ")) "." } }
             },
+        }
+    }
+}
+
+/// Which page was read, and the others to turn to.
+fn turning(number: u32, kind: FlatKind, page: &TemplatePage) -> Markup {
+    html! {
+        div.turning role="group" aria-label="Page of the template" {
+            p { "Page " strong { (page.number) } " of " (page.of) " was read." @if page.others.is_empty() { " No other page says anything of this sheet." } }
+            @if !page.others.is_empty() {
+                p.soft { "Is another page meant?" }
+                @for other in &page.others {
+                    form method="post" action="/measured/turn" data-act {
+                        (hidden("number", &number.to_string())) (hidden("page", &other.to_string())) (hidden("sheet", &SheetName::from(kind).word()))
+                        button { "Page " (other) }
+                    }
+                }
+            }
         }
     }
 }
