@@ -3,6 +3,8 @@
 //! art is in none of them.
 
 mod answers;
+mod compared;
+mod invoices;
 mod keep;
 mod printers;
 mod requests;
@@ -10,6 +12,8 @@ mod specified;
 mod standing;
 
 pub use answers::{AnswerGiven, AnswerRead, AnswerView};
+pub use compared::{ComparisonView, RunCost};
+pub use invoices::{InvoiceGiven, InvoiceTaken, InvoiceView};
 pub use keep::{GivenFile, KeptFile};
 pub use printers::{NoteKind, NoteView, PrinterView};
 pub use requests::RequestView;
@@ -180,6 +184,68 @@ impl Desk {
     pub fn lay_answer_aside(&self, number: u32, aside: bool) -> Result<AnswerView, DeskError> {
         self.lay_aside(AskingKind::Answer, number, aside)?;
         answers::view(self, number)
+    }
+
+    /// All answers that stand on one footing, for some quantities: those that the book asks for, or
+    /// else those that were quoted, where none are given. An estimate for a decision; no tax, customs
+    /// or legal advice.
+    ///
+    /// # Errors
+    /// As [`Desk::printers`]. What cannot be reckoned stands in the answer's column.
+    pub fn comparison(&self, at: &[u64]) -> Result<ComparisonView, DeskError> {
+        compared::view(self, at)
+    }
+
+    /// What a print run costs in hand by the cheapest answer, among those that hold for the book as it
+    /// is if there are any; nothing where no answer can be reckoned.
+    ///
+    /// # Errors
+    /// As [`Desk::printers`].
+    pub fn run_cost(&self, copies: u64) -> Result<Option<RunCost>, DeskError> {
+        compared::run_cost(self, copies)
+    }
+
+    /// Holds an invoice against the answer that was ordered by, and keeps it. If something in it could
+    /// not be read, nothing is kept until a person agrees.
+    ///
+    /// # Errors
+    /// No such answer; it lacks a currency, the copies delivered or a line; another currency.
+    pub fn hold_invoice(&self, given: InvoiceGiven<'_>) -> Result<InvoiceTaken, DeskError> {
+        invoices::read(self, given)
+    }
+
+    /// The same with a file on the disk in the place of [`InvoiceGiven::file`].
+    ///
+    /// # Errors
+    /// As [`Desk::hold_invoice`]; the file cannot be read.
+    pub fn hold_invoice_file(
+        &self,
+        path: &Path,
+        given: InvoiceGiven<'_>,
+    ) -> Result<InvoiceTaken, DeskError> {
+        let (name, bytes) = keep::read(path)?;
+        let file = Some(GivenFile {
+            name: &name,
+            bytes: &bytes,
+        });
+        self.hold_invoice(InvoiceGiven { file, ..given })
+    }
+
+    /// All invoices, oldest first, those that are laid aside too.
+    ///
+    /// # Errors
+    /// As [`Desk::printers`].
+    pub fn invoices(&self) -> Result<Vec<InvoiceView>, DeskError> {
+        invoices::all(self)
+    }
+
+    /// Lays an invoice aside, or brings it back; nothing is lost.
+    ///
+    /// # Errors
+    /// No such invoice.
+    pub fn lay_invoice_aside(&self, number: u32, aside: bool) -> Result<InvoiceView, DeskError> {
+        self.lay_aside(AskingKind::Invoice, number, aside)?;
+        invoices::view(self, number)
     }
 
     fn lay_aside(&self, kind: AskingKind, number: u32, aside: bool) -> Result<(), DeskError> {

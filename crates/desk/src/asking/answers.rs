@@ -140,7 +140,7 @@ struct KeptAnswer {
 }
 
 #[derive(Debug, Serialize, Deserialize)]
-struct KeptDoubt {
+pub(super) struct KeptDoubt {
     cell: String,
     found: String,
     why: String,
@@ -364,7 +364,7 @@ fn answered(
 }
 
 impl KeptDoubt {
-    fn of(doubt: &Doubt) -> Self {
+    pub(super) fn of(doubt: &Doubt) -> Self {
         Self {
             cell: doubt.cell.clone(),
             found: doubt.found.clone(),

@@ -1,0 +1,140 @@
+//! Answers on one footing: that of the book as it is.
+
+use book::Book;
+use jiff::civil::Date;
+use measure::{Money, UnitPrice};
+use price::answer::Answer;
+use price::compare::{Comparison, compare};
+use price::landed::{Footing, landed};
+
+use super::answers::{self, AnswerView};
+use crate::{Desk, DeskError, moment};
+
+/// Answers side by side.
+#[derive(Debug, Clone)]
+pub struct ComparisonView {
+    /// Today.
+    pub today: Date,
+    /// The answers that stand, in the order of the comparison's columns.
+    pub answers: Vec<AnswerView>,
+    /// What they cost in hand. The ranges, and what speaks for a dearer one, are among those that hold
+    /// ([`AnswerView::holds`]) if there are any.
+    pub comparison: Comparison,
+    /// Whether the ranges are among answers that hold.
+    pub among_holding: bool,
+}
+
+/// What a print run costs in hand by the cheapest answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RunCost {
+    /// Copies ordered.
+    pub copies: u64,
+    /// Copies of these that are fit to be sold.
+    pub good: u64,
+    /// What they cost in all.
+    pub total: Money,
+    /// What one good copy costs.
+    pub each: UnitPrice,
+    /// Number of the answer.
+    pub answer: u32,
+    /// The printer's name.
+    pub name: String,
+    /// Whether the answer holds for the book as it is.
+    pub holds: bool,
+    /// What is missing in it.
+    pub missing: Vec<String>,
+}
+
+/// Puts all answers that stand side by side.
+pub(super) fn view(desk: &Desk, at: &[u64]) -> Result<ComparisonView, DeskError> {
+    let standing = desk.standing()?;
+    let book = &standing.snapshot.book;
+    let today = moment::today();
+    let mut answers = answers::all(desk)?;
+    answers.retain(AnswerView::stands);
+    let at = if at.is_empty() {
+        quantities(book, &answers)
+    } else {
+        at.to_vec()
+    };
+    let all: Vec<(&Answer, Footing<'_>)> = answers
+        .iter()
+        .map(|view| (&view.answer, footing(book, &view.answer.printer)))
+        .collect();
+    let mut comparison = compare(&all, &at, today);
+    comparison.currency = book.landing.currency;
+    let holding: Vec<usize> = (0..answers.len())
+        .filter(|&place| answers[place].holds())
+        .collect();
+    if !holding.is_empty() && holding.len() < answers.len() {
+        let some: Vec<(&Answer, Footing<'_>)> = holding.iter().map(|&place| all[place]).collect();
+        let among = compare(&some, &at, today);
+        comparison.ranges = among.ranges;
+        comparison.dearer = among.dearer;
+        for range in &mut comparison.ranges {
+            range.answer = holding[range.answer];
+        }
+        for dearer in &mut comparison.dearer {
+            dearer.answer = holding[dearer.answer];
+            dearer.than = holding[dearer.than];
+        }
+    }
+    Ok(ComparisonView {
+        today,
+        among_holding: !holding.is_empty(),
+        answers,
+        comparison,
+    })
+}
+
+/// The cheapest answer for a run, among those that hold if there are any.
+pub(super) fn run_cost(desk: &Desk, copies: u64) -> Result<Option<RunCost>, DeskError> {
+    let standing = desk.standing()?;
+    let book = &standing.snapshot.book;
+    let mut answers = answers::all(desk)?;
+    answers.retain(AnswerView::stands);
+    if answers.iter().any(AnswerView::holds) {
+        answers.retain(AnswerView::holds);
+    }
+    let costs = answers.iter().filter_map(|view| {
+        let footing = footing(book, &view.answer.printer);
+        let landed = landed(&view.answer, copies, &footing).ok()?;
+        Some(RunCost {
+            copies,
+            good: landed.good,
+            total: landed.total,
+            each: landed.each,
+            answer: view.number,
+            name: view.name.clone(),
+            holds: view.holds(),
+            missing: landed.missing,
+        })
+    });
+    Ok(costs.min_by_key(|cost| cost.each.amount()))
+}
+
+/// The quantities that the book asks for, or else those that were quoted.
+fn quantities(book: &Book, answers: &[AnswerView]) -> Vec<u64> {
+    let asked = book.ask.quantities();
+    if !asked.is_empty() {
+        return asked;
+    }
+    let mut quoted: Vec<u64> = answers
+        .iter()
+        .flat_map(|view| &view.answer.prices)
+        .map(|quoted| quoted.copies)
+        .collect();
+    quoted.sort_unstable();
+    quoted.dedup();
+    quoted
+}
+
+/// What an answer of a printer is put on.
+pub(super) fn footing<'b>(book: &'b Book, printer: &str) -> Footing<'b> {
+    let known = book.printers.iter().find(|known| known.key == printer);
+    Footing {
+        landing: &book.landing,
+        deliveries: &book.deliveries,
+        home: known.is_some_and(|printer| printer.home),
+    }
+}
