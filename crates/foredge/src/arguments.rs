@@ -101,6 +101,10 @@ pub enum Command {
     /// What printers answered, on one footing: which prices are for the book as it is, and what one
     /// good copy costs in your hands.
     Prices {
+        /// Quantities, such as 600,900; those that the book asks for unless said.
+        #[arg(long, value_name = "COPIES", value_delimiter = ',',
+              value_parser = clap::value_parser!(u64).range(1..))]
+        at: Vec<u64>,
         /// An answer that came, or one to lay aside; nothing compares them.
         #[command(subcommand)]
         step: Option<PricesStep>,

@@ -66,8 +66,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
         Command::Printers { step: None } => printers::show(&open()?),
         Command::Printers { step: Some(step) } => printers::step(&open()?, step),
         Command::Ask(ask) => ask::ask(&open()?, &ask),
-        Command::Prices { step: None } => prices::show(&open()?),
-        Command::Prices { step: Some(step) } => prices::step(&open()?, step),
+        Command::Prices { at, step: None } => prices::compared(&open()?, &at),
+        Command::Prices {
+            step: Some(step), ..
+        } => prices::step(&open()?, step),
         Command::Press => press::press(&open()?),
         Command::Check { file } => check::check(book, &file),
         Command::Undo => edit::undo(&open()?),

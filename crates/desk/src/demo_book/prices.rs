@@ -4,7 +4,10 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use crate::{AnswerGiven, AnswerRead, Desk, DeskError, Edit, Fields, NoteKind, editing};
+use crate::{
+    AnswerGiven, AnswerRead, Desk, DeskError, Edit, Fields, InvoiceGiven, InvoiceTaken, NoteKind,
+    editing,
+};
 
 /// The weight of the text paper.
 const PAPER: &str = "stock.text.grammage";
@@ -69,6 +72,7 @@ pub(super) fn happen(desk: &Desk, today: Date) -> Result<(), DeskError> {
     desk.ask(Some("quay"), on(-20))?;
     desk.ask(Some("delta"), on(-20))?;
 
+    let mut last = 0;
     for (days, valid, fields) in [
         (-24, 20, BRINDLE),
         (-9, 51, DELTA),
@@ -79,26 +83,47 @@ pub(super) fn happen(desk: &Desk, today: Date) -> Result<(), DeskError> {
         let valid = day(today, valid).to_string();
         let mut fields = fields.to_vec();
         fields.extend([("dated", dated.as_str()), ("valid", valid.as_str())]);
-        answer(desk, &fields, on(days))?;
+        last = answer(desk, &fields, on(days))?;
     }
-    Ok(())
+    invoice(desk, last, &day(today, -1).to_string(), on(0))
 }
 
-fn answer(desk: &Desk, fields: Fields<'_>, received: Option<Date>) -> Result<(), DeskError> {
+/// The invoice of a first edition, made up: what it would look like if the order had gone to the quay.
+fn invoice(desk: &Desk, answer: u32, dated: &str, received: Option<Date>) -> Result<(), DeskError> {
+    let mut fields = INVOICE.to_vec();
+    fields.push(("dated", dated));
+    let given = InvoiceGiven {
+        answer,
+        ordered: 800,
+        fields: &fields,
+        file: None,
+        received,
+        agree: false,
+    };
+    match desk.hold_invoice(given)? {
+        InvoiceTaken::Kept(_) => Ok(()),
+        InvoiceTaken::Doubtful(doubts) => Err(mistake(doubts.first().map(|doubt| &doubt.why))),
+    }
+}
+
+fn mistake(why: Option<&String>) -> DeskError {
+    DeskError::new(
+        "the demonstration's prices",
+        why.cloned().unwrap_or_default(),
+        "This is a mistake in the program; nothing was kept.",
+    )
+}
+
+fn answer(desk: &Desk, fields: Fields<'_>, received: Option<Date>) -> Result<u32, DeskError> {
     let given = AnswerGiven {
         fields,
         received,
         ..AnswerGiven::default()
     };
     match desk.read_answer(given)? {
-        AnswerRead::Kept(_) => Ok(()),
+        AnswerRead::Kept(view) => Ok(view.number),
         AnswerRead::Doubtful(reading) => {
-            let doubt = reading.doubts.first();
-            Err(DeskError::new(
-                "the demonstration's answers",
-                doubt.map_or_else(String::new, |doubt| doubt.why.clone()),
-                "This is a mistake in the program; nothing was kept.",
-            ))
+            Err(mistake(reading.doubts.first().map(|doubt| &doubt.why)))
         }
     }
 }
@@ -124,9 +149,9 @@ const BRINDLE: Fields<'static> = &[
 const DELTA: Fields<'static> = &[
     ("printer", "delta"),
     ("currency", "USD"),
-    ("each 550", "8.12"),
-    ("each 800", "6.545"),
-    ("each 1050", "5.83"),
+    ("each 550", "12.40"),
+    ("each 800", "8.895"),
+    ("each 1050", "6.98"),
     ("one-off printing plates", "420"),
     ("one-off colour proofs", "150"),
     ("one-off blank dummy", "60"),
@@ -160,6 +185,23 @@ const QUAY: Fields<'static> = &[
         "payment",
         "a third with the order, a third with the proofs, a third before dispatch",
     ),
+];
+
+/// The invoice: ten copies more than the overs allow, a charge more than was asked, changes, and a
+/// carrier who took more.
+const INVOICE: Fields<'static> = &[
+    ("number", "Q-0412"),
+    ("currency", "EUR"),
+    ("delivered", "850"),
+    ("print", "8730"),
+    ("overs", "545.50"),
+    ("one-off printing plates", "380"),
+    ("one-off colour proofs", "140"),
+    ("one-off blank dummy", "45"),
+    ("one-off plates or screens for spot varnish", "125"),
+    ("freight", "372.80"),
+    ("alterations one page of the text", "65"),
+    ("total", "10403.30"),
 ];
 
 #[cfg(test)]

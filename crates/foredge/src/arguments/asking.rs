@@ -104,6 +104,55 @@ pub enum PricesStep {
         #[command(flatten)]
         how: How,
     },
+    /// All answers as they were read, each with what is to be known before its prices are used.
+    Answers,
+    /// One answer for one quantity, part by part: what it costs in your hands, and how that comes
+    /// about.
+    Show {
+        /// Its number, as `foredge prices` lists it.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..))]
+        answer: u32,
+        /// How many copies; those that the book wishes for unless said.
+        #[arg(long, value_parser = clap::value_parser!(u64).range(1..))]
+        copies: Option<u64>,
+    },
+    /// Hold an invoice against the answer that was ordered by: currency=EUR delivered=850 print=8000
+    /// overs=500 "one-off printing plates=380" freight=340 alterations=120 tax=… "other pallets=30"
+    /// total=….
+    Invoice {
+        /// Number of the answer.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..))]
+        answer: u32,
+        /// How many copies were ordered.
+        #[arg(long, value_parser = clap::value_parser!(u64).range(1..))]
+        ordered: u64,
+        /// What it says.
+        #[arg(value_name = "WHAT=VALUE", required = true)]
+        said: Vec<String>,
+        /// What came, such as a PDF; it is copied and kept whole.
+        #[arg(long, value_name = "FILE")]
+        file: Option<PathBuf>,
+        /// The day on which it came; today unless said.
+        #[arg(long, value_name = "DAY", value_parser = day)]
+        on: Option<Date>,
+        /// Agree that what cannot be read is left out.
+        #[arg(long)]
+        agree: bool,
+    },
+    /// All invoices, each held against the answer that was ordered by.
+    Invoices,
+    /// Lay an invoice aside.
+    ForgetInvoice {
+        /// Its number, as `foredge prices invoices` lists it.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..))]
+        invoice: u32,
+    },
+    /// Bring an invoice back that was laid aside.
+    RecallInvoice {
+        /// Its number.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..))]
+        invoice: u32,
+    },
     /// Lay an answer aside.
     Forget {
         /// Its number, as `foredge prices` lists it.

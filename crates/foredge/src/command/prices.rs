@@ -1,17 +1,21 @@
-//! Answers of printers.
+//! Answers of printers, side by side and one by one, and their invoices.
 
-use desk::measure::UnitPrice;
-use desk::price::answer::{Answer, Doubt, FreightSaid, Reading, Said};
-use desk::{AnswerGiven, AnswerRead, AnswerView, Desk, DeskError, Fields};
-use serde_json::{Value, json};
+mod answers;
+mod compared;
+mod invoices;
+
+use desk::{AnswerGiven, AnswerRead, Desk, DeskError, Fields, InvoiceGiven};
+use serde_json::json;
 
 use super::pair;
-use super::printers::file_document;
 use crate::arguments::{How, PricesStep};
-use crate::outcome::{Outcome, columns};
+use crate::outcome::Outcome;
+use answers::{document, doubtful, words};
+
+pub use compared::compared;
 
 /// All answers.
-pub fn show(desk: &Desk) -> Result<Outcome, DeskError> {
+fn list(desk: &Desk) -> Result<Outcome, DeskError> {
     let all = desk.answers()?;
     let json = json!({ "answers": all.iter().map(document).collect::<Vec<_>>() });
     let standing: Vec<String> = all.iter().filter(|view| view.stands()).map(words).collect();
@@ -39,6 +43,34 @@ pub fn step(desk: &Desk, step: PricesStep) -> Result<Outcome, DeskError> {
             };
             Ok(came(read))
         }
+        PricesStep::Answers => list(desk),
+        PricesStep::Show { answer, copies } => compared::one(desk, answer, copies),
+        PricesStep::Invoice {
+            answer,
+            ordered,
+            said,
+            file,
+            on,
+            agree,
+        } => {
+            let fields = pairs(&said)?;
+            let given = InvoiceGiven {
+                answer,
+                ordered,
+                fields: &fields,
+                file: None,
+                received: on,
+                agree,
+            };
+            let taken = match file {
+                Some(file) => desk.hold_invoice_file(&file, given)?,
+                None => desk.hold_invoice(given)?,
+            };
+            Ok(invoices::taken(taken))
+        }
+        PricesStep::Invoices => invoices::list(desk),
+        PricesStep::ForgetInvoice { invoice } => invoices::aside(desk, invoice, true),
+        PricesStep::RecallInvoice { invoice } => invoices::aside(desk, invoice, false),
         PricesStep::Forget { answer } => {
             let view = desk.lay_answer_aside(answer, true)?;
             let text = format!(
@@ -77,193 +109,6 @@ fn came(read: AnswerRead) -> Outcome {
             let text = format!("Kept:\n{}", words(&view));
             Outcome::new(text, document(&view))
         }
-        AnswerRead::Doubtful(reading) => doubtful(&reading),
+        AnswerRead::Doubtful(reading) => doubtful(&reading.doubts),
     }
-}
-
-/// Nothing was kept: which places are doubtful, and how they would be taken.
-fn doubtful(reading: &Reading) -> Outcome {
-    let mut lines = vec!["Nothing was kept yet. Doubtful is:".to_owned()];
-    lines.extend(
-        reading
-            .doubts
-            .iter()
-            .map(|doubt| format!("  {}", doubt_words(doubt))),
-    );
-    let json = json!({
-        "kept": false,
-        "doubts": reading.doubts.iter().map(doubt_document).collect::<Vec<_>>(),
-    });
-    let mut outcome = Outcome::new(lines.join("\n"), json)
-        .advising("Say it beside the file (`\"each 800=9.45\"`), or agree to all of it: --agree");
-    outcome.stop = true;
-    outcome
-}
-
-fn doubt_words(doubt: &Doubt) -> String {
-    let taken = doubt.taken.as_ref().map_or_else(
-        || "left out if you agree".to_owned(),
-        |taken| format!("taken as `{taken}` if you agree"),
-    );
-    format!("{}: `{}`: {} ({taken})", doubt.cell, doubt.found, doubt.why)
-}
-
-fn doubt_document(doubt: &Doubt) -> Value {
-    json!({
-        "place": doubt.cell,
-        "found": doubt.found,
-        "why": doubt.why,
-        "taken": doubt.taken,
-    })
-}
-
-fn words(view: &AnswerView) -> String {
-    let answer = &view.answer;
-    let request = view
-        .request
-        .map_or_else(|| "no request".to_owned(), |number| format!("R{number}"));
-    let mut lines = vec![format!(
-        "{:>3}  {}, received {}, for {request}",
-        view.number, view.name, view.received
-    )];
-    lines.push(columns(&rows(answer)));
-    lines.extend(
-        view.remarks()
-            .into_iter()
-            .map(|remark| format!("     ! {remark}")),
-    );
-    lines.join("\n")
-}
-
-fn rows(answer: &Answer) -> Vec<Vec<String>> {
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    let mut row = |what: String, said: String| {
-        if !said.is_empty() {
-            rows.push(vec!["    ".to_owned(), what, said]);
-        }
-    };
-    for quoted in &answer.prices {
-        let said = match quoted.price {
-            Said::Each(each) => {
-                let total = quoted.total().ok();
-                let total = total.map_or_else(String::new, |total| format!(" = {total}"));
-                format!("{} each{total}", exact(each))
-            }
-            Said::Total(total) => {
-                let each = total.each(quoted.copies);
-                let each = each.map_or_else(String::new, |each| format!(" = about {each} each"));
-                format!("{total}{each}")
-            }
-        };
-        row(format!("{} copies", quoted.copies), said);
-    }
-    for one_off in &answer.one_offs {
-        row(one_off.what.clone(), one_off.cost.to_string());
-    }
-    match &answer.freight {
-        FreightSaid::NotSaid => row("freight".to_owned(), "not said".to_owned()),
-        FreightSaid::Included => row("freight".to_owned(), "in the prices".to_owned()),
-        FreightSaid::Given(given) => {
-            for (copies, cost) in given {
-                let what = match copies {
-                    0 => "freight".to_owned(),
-                    copies => format!("freight, {copies}"),
-                };
-                row(what, cost.to_string());
-            }
-        }
-    }
-    let term = answer.term.map_or("not said", |term| term.code());
-    row(
-        "delivery term".to_owned(),
-        format!("{term} {}", answer.term_place).trim().to_owned(),
-    );
-    let days = answer.lead.map_or_else(String::new, |lead| {
-        format!("{} working days after approval", lead.working_days)
-    });
-    row("time".to_owned(), days);
-    let day = |day: Option<jiff::civil::Date>| day.map_or_else(String::new, |day| day.to_string());
-    row("holds until".to_owned(), day(answer.valid_until));
-    row("payment".to_owned(), answer.payment.clone());
-    row("notes".to_owned(), answer.notes.clone());
-    rows
-}
-
-/// With all decimals that were said, since a total follows from them.
-fn exact(each: UnitPrice) -> String {
-    let places = each.currency().decimals();
-    let rounded = each.amount().with_decimals(places);
-    if rounded.parse() == Ok(each.amount()) {
-        format!("{} {rounded}", each.currency())
-    } else {
-        format!("{} {}", each.currency(), each.amount())
-    }
-}
-
-fn document(view: &AnswerView) -> Value {
-    let answer = &view.answer;
-    let quoted = |quoted: &desk::price::answer::Quoted| {
-        let total = quoted.total().ok();
-        json!({
-            "copies": quoted.copies,
-            "said": match quoted.price {
-                Said::Each(_) => "each",
-                Said::Total(_) => "total",
-            },
-            "each": match quoted.price {
-                Said::Each(each) => Some(each.amount().to_string()),
-                Said::Total(total) => total
-                    .each(quoted.copies)
-                    .map(|each| each.amount().to_string()),
-            },
-            "total": total.map(|total| total.decimal().to_string()),
-        })
-    };
-    json!({
-        "number": view.number,
-        "read_at": view.at,
-        "received": view.received.to_string(),
-        "printer": answer.printer,
-        "name": view.name,
-        "request": view.request,
-        "currency": answer.currency.code(),
-        "prices": answer.prices.iter().map(quoted).collect::<Vec<_>>(),
-        "one_offs": answer
-            .one_offs
-            .iter()
-            .map(|one| json!({ "what": one.what, "cost": one.cost.decimal().to_string() }))
-            .collect::<Vec<_>>(),
-        "freight": match &answer.freight {
-            FreightSaid::NotSaid => json!("not said"),
-            FreightSaid::Included => json!("included"),
-            FreightSaid::Given(given) => given
-                .iter()
-                .map(|(copies, cost)| {
-                    json!({
-                        "copies": (*copies > 0).then_some(copies),
-                        "cost": cost.decimal().to_string(),
-                    })
-                })
-                .collect(),
-        },
-        "term": answer.term.map(|term| term.code()),
-        "term_place": answer.term_place,
-        "dated": answer.dated.map(|day| day.to_string()),
-        "valid_until": answer.valid_until.map(|day| day.to_string()),
-        "lead_working_days": answer.lead.map(|lead| lead.working_days),
-        "overs_share": answer.overs.map(|share| share.to_string()),
-        "unders_share": answer.unders.map(|share| share.to_string()),
-        "payment": answer.payment,
-        "notes": answer.notes,
-        "file": view.file.as_ref().map(file_document),
-        "stale": view.stale,
-        "terms_changed": view.terms,
-        "late_days": view.late_days,
-        "lapsed_days": view.lapsed_days,
-        "agreed": view.agreed.iter().map(doubt_document).collect::<Vec<_>>(),
-        "replaces": view.replaces,
-        "replaced_by": view.replaced_by,
-        "laid_aside": view.aside,
-        "remarks": view.remarks(),
-    })
 }

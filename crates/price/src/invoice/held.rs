@@ -174,8 +174,10 @@ impl Reading<'_> {
             asked: Some(asked),
             billed,
             how: format!(
-                "{of_order} for {} copies, {quoted}; {each} a copy",
-                self.ordered
+                "{of_order} for {} copies, {quoted}; {} {} a copy",
+                self.ordered,
+                each.currency(),
+                each.amount()
             ),
         });
         if let Some(billed) = billed {
