@@ -388,19 +388,43 @@ impl Desk {
     /// # Errors
     /// No such template, or nothing in it is to be taken over.
     pub fn accept_template(&self, number: u32) -> Result<Edited, DeskError> {
+        self.accept_of_template(
+            number,
+            "no figure of it is to be taken over",
+            "Nothing was changed. What is to be asked about is taken figure by figure.",
+            |laid, source| laid.edit(source),
+        )
+    }
+
+    /// Takes one figure of a template into the book, by its name, though it was to be asked about:
+    /// somebody has asked.
+    ///
+    /// # Errors
+    /// No such template or figure, or one that sets nothing in the book.
+    pub fn accept_template_figure(&self, number: u32, what: &str) -> Result<Edited, DeskError> {
+        self.accept_of_template(
+            number,
+            &format!("no figure `{what}` of it could be taken over"),
+            "Nothing was changed. The table of its figures says which follow from others.",
+            |laid, source| laid.edit_figure(what, source),
+        )
+    }
+
+    fn accept_of_template(
+        &self,
+        number: u32,
+        problem: &str,
+        hint: &str,
+        edit: impl Fn(&Laid, &str) -> Option<Edit>,
+    ) -> Result<Edited, DeskError> {
         let view = newest(self.templates()?, |view| view.number == number, "template")?;
         let place = format!("template {number}");
         let laid = view
             .laid
             .as_ref()
             .map_err(|why| DeskError::new(place.clone(), why.clone(), "Nothing was changed."))?;
-        let edit = laid.edit(&words::template(&view)).ok_or_else(|| {
-            DeskError::new(
-                place,
-                "no figure of it is to be taken over",
-                "Nothing was changed. What is to be asked can be set by hand with `foredge set`.",
-            )
-        })?;
+        let edit = edit(laid, &words::template(&view))
+            .ok_or_else(|| DeskError::new(place, problem, hint))?;
         self.take(MeasuredKind::Template, number, edit)
     }
 

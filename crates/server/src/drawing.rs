@@ -115,7 +115,7 @@ fn hinted(words: &PlacedWords) -> Markup {
             @let turn = match words.reads { Reads::Across => 0, Reads::Down => 90, Reads::Up => -90 };
             g transform={ "translate(" (short(x)) " " (short(y)) ") rotate(" (turn) ")" } {
                 text.display y="0" dy="0.35em" text-anchor="middle" fill=(ink)
-                    font-size=(short((mm_of(rect.width.min(rect.height)) * 0.6).clamp(1.0, 8.0))) { (words.heading) }
+                    font-size=(short((mm_of(rect.width.min(rect.height)) * 0.6).clamp(1.94, 5.64))) { (words.heading) }
             }
         },
         WordStyle::Folio => html! {},
@@ -123,24 +123,45 @@ fn hinted(words: &PlacedWords) -> Markup {
     }
 }
 
+/// Large words about as the typesetter sets them: as large as the space allows, on one line if that
+/// costs little; on a cover the author at the foot, on a title page all of it a little above the
+/// middle.
 fn display(words: &PlacedWords, ink: &str) -> Markup {
+    /// A letter of the display face is about so wide, of small capitals so wide, in parts of its size.
+    const LETTER: f64 = 0.43;
+    const CAPITAL: f64 = 0.7;
     let rect = words.rect;
-    let width = mm_of(rect.width);
-    let longest = words
-        .heading
-        .split_whitespace()
-        .map(|word| word.chars().count())
-        .max();
-    let size = (width / (longest.unwrap_or(1) as f64 * 0.62)).clamp(4.0, width * 0.13);
-    let lines = broken(&words.heading, (width / (size * 0.52)) as usize);
-    let top = mm_of(rect.y) + size;
+    let (width, height) = (mm_of(rect.width), mm_of(rect.height));
+    let is_cover = words.style == WordStyle::CoverFront;
+    let by_itself = (width / 8.5).clamp(7.0, 23.3);
+    let whole = words.heading.chars().count() as f64 * LETTER;
+    let longest = words.heading.split_whitespace().map(|word| word.chars().count());
+    let longest = longest.max().unwrap_or(1).max(1) as f64 * LETTER;
+    let mut size = by_itself * if is_cover { 1.12 } else { 1.0 };
+    if whole * size > width && whole * size * 0.88 <= width {
+        size = width / whole;
+    }
+    size = size.min(width / longest);
+    let lines = broken(&words.heading, (width / (size * LETTER)) as usize);
+    let step = size * 1.12;
+    let authors: Vec<String> = words.paragraphs.iter().map(|name| name.to_uppercase()).collect();
+    let most = authors.iter().map(|name| name.chars().count()).max().unwrap_or(1).max(1);
+    let small = (by_itself * 0.34).clamp(3.0, 6.0).min(width / (most as f64 * CAPITAL));
+    let title = lines.len() as f64 * step;
+    let all = title + authors.len() as f64 * (by_itself * 0.62 + small * 1.6);
+    let top = mm_of(rect.y) + if is_cover { height * 0.07 } else { (height - all).max(0.0) * 0.38 };
+    let foot = if is_cover {
+        mm_of(rect.bottom()) - (authors.len().max(1) - 1) as f64 * small * 1.6
+    } else {
+        top + title + by_itself * 0.62 + small
+    };
     let middle = mm_of(rect.x) + width / 2.0;
     html! {
         @for (row, line) in lines.iter().enumerate() {
-            text.display x=(short(middle)) y=(short(top + row as f64 * size * 1.15)) font-size=(short(size)) text-anchor="middle" fill=(ink) { (line) }
+            text.display x=(short(middle)) y=(short(top + size * 0.75 + row as f64 * step)) font-size=(short(size)) text-anchor="middle" fill=(ink) { (line) }
         }
-        @for author in words.paragraphs.iter().take(1) {
-            text.display x=(short(middle)) y=(short(top + lines.len() as f64 * size * 1.15 + size * 0.4)) font-size=(short(size * 0.45)) text-anchor="middle" fill=(ink) { (author) }
+        @for (row, author) in authors.iter().enumerate() {
+            text.display x=(short(middle)) y=(short(foot + row as f64 * small * 1.6)) font-size=(short(small * 0.8)) letter-spacing=(short(small * 0.07)) text-anchor="middle" fill=(ink) { (author) }
         }
     }
 }

@@ -208,7 +208,10 @@ fn accept(state: &State, fields: &Fields) -> Result<Option<Answer>, Problem> {
     act::change(state, |desk| {
         match what {
             "shelf" => desk.take_shelf(which, index),
-            "template" => desk.accept_template(which),
+            "template" => match fields.get("figure") {
+                Some(figure) => desk.accept_template_figure(which, figure),
+                None => desk.accept_template(which),
+            },
             _ => desk.accept_dummy(which),
         }
         .map(Some)

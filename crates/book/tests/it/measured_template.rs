@@ -171,6 +171,17 @@ fn zones_within_the_sheet_and_the_middle_of_the_spine_raise_no_doubt() {
             assert_eq!(one.doubt, None, "{name}");
         }
         assert!(believed(&laid, "front flap").1 < -3.0);
+        // A figure that was given is asked about; once the printer has said so, it is taken alone.
+        assert_eq!(believed(&laid, "front flap").0, Believe::Ask);
+        let before = text("sewn soft", SILK, "[flaps]\nwidth = \"100mm\"");
+        let edit = laid.edit_figure("front flap", "the printer").unwrap();
+        let after = apply(&before, &edit).unwrap().0;
+        let (after, _) = object(&after);
+        assert_eq!(after.object.flaps.unwrap().width, Some(mm(96.0)));
+        assert_eq!(after.source_of("flaps.width"), Some("the printer"));
+        assert!(laid.edit_figure("height", "the printer").is_none());
+        assert!(laid.edit_figure("nothing", "the printer").is_none());
+        assert_eq!(laid.trim.is_some(), says_boxes);
     }
 }
 
@@ -185,6 +196,9 @@ fn boxes_alone_tell_width_height_and_bleed_for_sure() {
         lines: Vec::new(),
     };
     let laid = Laid::drawn(&book, &object, FlatKind::SoftCover, &guides).unwrap();
+    let (theirs, bleed) = (laid.trim.unwrap(), laid.bleed.unwrap());
+    assert_eq!(theirs.width, trim.width);
+    assert_eq!(bleed, theirs.grown(mm(5.0)));
     let told: Vec<(&str, f64, bool)> = laid
         .differences
         .iter()

@@ -248,6 +248,22 @@ fn the_page_of_a_template_that_fits_is_found_and_another_can_be_turned_to() {
     assert!(turned.page.clone().unwrap().others.contains(&3));
     assert!((hinge(&turned) - 12.0).abs() < 0.01);
     assert_eq!(desk.templates().unwrap().len(), 2, "the one before stays");
+    // One figure alone is taken, with where it comes from.
+    desk.accept_template_figure(view.number, "front hinge")
+        .unwrap();
+    let snapshot = desk.snapshot().unwrap();
+    assert_eq!(snapshot.book.object.case.hinge.unwrap().mm(), 9.0);
+    assert!(
+        snapshot
+            .book
+            .source_of("case.hinge")
+            .unwrap()
+            .contains("case.pdf")
+    );
+    let error = desk
+        .accept_template_figure(view.number, "width")
+        .unwrap_err();
+    assert!(error.problem.contains("no figure `width`"), "{error}");
     assert!(desk.turn_template(view.number, 7).is_err());
     assert!(desk.turn_template(99, 1).is_err());
     let said = TemplateFile {

@@ -114,4 +114,8 @@ pub struct Template {
     /// undo takes back.
     #[arg(long, value_name = "NUMBER", conflicts_with_all = ["sheet", "file"])]
     pub accept: Option<u32>,
+    /// Of that template, take this one figure, about which the printer was asked: spine, "front
+    /// flap" …
+    #[arg(long, value_name = "FIGURE", requires = "accept")]
+    pub figure: Option<String>,
 }

@@ -71,6 +71,10 @@ pub struct Laid {
     pub unseen: Vec<String>,
     /// Its lines on our sheet; none when its figures were typed in.
     pub lines: Vec<LaidLine>,
+    /// Its trim box on our sheet, if it states one.
+    pub trim: Option<Rect>,
+    /// Its bleed box on our sheet, if it states one.
+    pub bleed: Option<Rect>,
     /// What to be careful about.
     pub findings: Vec<Finding>,
 }
@@ -181,6 +185,9 @@ impl Laid {
         let theirs = measured(flat, guides, &across, &down);
         let lines = laid(guides, &across, &down);
         let mut laid = Self::judged(book, object, flat, &theirs, lines);
+        let on_ours = |rect: Rect| rect.moved(across.shift(), down.shift());
+        laid.trim = guides.trim.map(on_ours);
+        laid.bleed = guides.bleed.map(on_ours);
         if guides.trim.is_none() {
             laid.findings.push(
                 Finding::new(
@@ -198,10 +205,22 @@ impl Laid {
     /// All figures that are to be believed of the printer, as one change of the book, each with its
     /// source in words; `None` when there is nothing to take over.
     pub fn edit(&self, source: &str) -> Option<Edit> {
+        self.edit_of(source, |one| one.believe == Believe::Theirs)
+    }
+
+    /// One figure of the printer's, which somebody has asked about, by its name: whoever is to be
+    /// believed. `None` when it is not there, or nothing of the book would be set by it.
+    pub fn edit_figure(&self, what: &str, source: &str) -> Option<Edit> {
+        self.edit_of(source, |one| {
+            one.what == what && one.believe != Believe::Same
+        })
+    }
+
+    fn edit_of(&self, source: &str, wanted: impl Fn(&Difference) -> bool) -> Option<Edit> {
         let accepted: Vec<_> = self
             .differences
             .iter()
-            .filter(|one| one.believe == Believe::Theirs)
+            .filter(|one| wanted(one))
             .filter_map(|one| one.accepted.clone())
             .fold(Vec::new(), |mut kept, one| {
                 // Front and back say the same thing twice.
@@ -239,6 +258,8 @@ impl Laid {
             differences,
             unseen,
             lines,
+            trim: None,
+            bleed: None,
             findings,
         }
     }

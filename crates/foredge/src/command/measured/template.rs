@@ -11,7 +11,11 @@ use crate::outcome::{Outcome, columns, counted, table};
 /// A printer's template: its figures listed, laid over ours, or accepted.
 pub fn template(desk: &Desk, arguments: &Template) -> Result<Outcome, DeskError> {
     if let Some(number) = arguments.accept {
-        return desk.accept_template(number).map(|edited| done(&edited));
+        let edited = match &arguments.figure {
+            Some(what) => desk.accept_template_figure(number, what),
+            None => desk.accept_template(number),
+        };
+        return edited.map(|edited| done(&edited));
     }
     let Some(sheet) = &arguments.sheet else {
         return list(

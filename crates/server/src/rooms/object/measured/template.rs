@@ -92,9 +92,11 @@ fn outcome(view: &TemplateView, sheet: &SheetPlan, snapshot: &Snapshot) -> Marku
         @match &view.laid {
             Err(why) => (in_the_way(why)),
             Ok(laid) => {
+                @let apart: Vec<_> = laid.findings.iter().filter(|finding| !finding.code.starts_with("book-template-ask") && !finding.code.starts_with("book-template-for")).cloned().collect();
                 (overlay(laid, sheet, snapshot))
-                (findings::list(&laid.findings))
-                (differences(laid))
+                (differences(view.number, view.kind, laid))
+                // What stands in the table is not said twice.
+                (findings::list(&apart))
                 @if laid.differences.iter().any(|one| one.believe == Believe::Theirs && one.sets().is_some()) {
                     form method="post" action="/measured/accept" data-act {
                         (hidden("what", "template")) (hidden("number", &view.number.to_string())) (hidden("sheet", &SheetName::from(view.kind).word()))
@@ -129,6 +131,7 @@ fn turning(number: u32, kind: FlatKind, page: &TemplatePage) -> Markup {
 /// Our sheet with the template's lines over it, and its differences as arrows would be too small to
 /// see, as words beside the lines.
 fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
+    let is_typed = laid.lines.is_empty() && laid.trim.is_none() && laid.bleed.is_none();
     let trim = sheet.flat.trim;
     let margin = (trim.width.mm() / 22.0).max(12.0);
     let size = (trim.width.mm() / 62.0).max(3.0);
@@ -148,6 +151,10 @@ fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
                     };
                     path.fold-under d=(line) {} path.fold d=(line) {}
                 }
+                @for stated in [laid.bleed, laid.trim].into_iter().flatten() {
+                    @let path = format!("M{} {}h{}v{}h{}z", mm(stated.x), mm(stated.y), mm(stated.width), mm(stated.height), mm(-stated.width));
+                    path.theirs-under d=(path) {} path.theirs d=(path) {}
+                }
                 @for line in &laid.lines {
                     @let path = if line.upright {
                         format!("M{} {}V{}", mm(line.at), mm(line.from), mm(line.to))
@@ -163,7 +170,7 @@ fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
                     }
                 }
                 // Figures that were typed in have no lines: each stands in its panel.
-                @if laid.lines.is_empty() {
+                @if is_typed {
                     @for one in &laid.differences {
                         @if let Some(panel) = sheet.flat.panel(one.what) {
                             @let (x, y) = ((panel.rect.x + panel.rect.width / 2).mm(), (panel.rect.y + panel.rect.height / 2).mm());
@@ -174,29 +181,35 @@ fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
                 }
             }
             figcaption {
-                @if laid.lines.is_empty() { "Our sheet and its folds. In a panel, how many millimetres the printer's is wider or narrower." }
+                @if is_typed { "Our sheet and its folds. In a panel, how many millimetres the printer's is wider or narrower." }
+                @else if laid.lines.is_empty() { "Solid, the boxes that the template states; broken, our folds. It has no lines." }
                 @else { "Solid, the template's lines; broken, our folds. Beside a line, how many millimetres it stands from ours." }
             }
         }
     }
 }
 
+/// Millimetres to a tenth with their sign; what is nothing has none.
 fn signed(by: f64) -> String {
-    format!("{}{:.1}", if by < 0.0 { "−" } else { "+" }, by.abs())
+    match by {
+        by if by.abs() < 0.05 => "0.0".to_owned(),
+        by if by < 0.0 => format!("−{:.1}", -by),
+        by => format!("+{by:.1}"),
+    }
 }
 
-fn differences(laid: &Laid) -> Markup {
+fn differences(number: u32, kind: FlatKind, laid: &Laid) -> Markup {
     html! {
         div.scrolled.whole tabindex="0" role="group" aria-label="Differences, figure by figure" {
             table {
                 thead { tr { th scope="col" { "Figure" } th scope="col" { "Ours, mm" } th scope="col" { "Template, mm" } th scope="col" { "By" } th scope="col" { "Believe" } th scope="col" { "Because" } } }
-                tbody { @for one in &laid.differences { (difference(one)) } }
+                tbody { @for one in &laid.differences { (difference(number, kind, one)) } }
             }
         }
     }
 }
 
-fn difference(one: &Difference) -> Markup {
+fn difference(number: u32, kind: FlatKind, one: &Difference) -> Markup {
     html! {
         tr data-believe=(one.believe.word()) {
             th scope="row" { (capital(one.what)) }
@@ -204,7 +217,14 @@ fn difference(one: &Difference) -> Markup {
             td { (format!("{:.2}", one.theirs.mm())) }
             td { b { (signed(one.by().mm())) } }
             td { @if one.believe == Believe::Same { "same" } @else { strong { (one.believe.word()) } } }
-            td.because { (spoken(&one.why)) @if let Some(doubt) = &one.doubt { " " (spoken(doubt)) } }
+            td.because { (spoken(&one.why)) @if let Some(doubt) = &one.doubt { " " (spoken(doubt)) }
+                @if one.believe == Believe::Ask && let Some((_, value)) = one.sets() {
+                    form method="post" action="/measured/accept" data-act {
+                        (hidden("what", "template")) (hidden("number", &number.to_string())) (hidden("figure", one.what)) (hidden("sheet", &SheetName::from(kind).word()))
+                        button aria-label={ "They hold: take " (value) " from the " (one.what) } { "Theirs holds: take " (value) }
+                    }
+                }
+            }
         }
     }
 }
