@@ -197,7 +197,7 @@ pub enum ObjectMake {
     },
     /// Foil, varnish and blind stamps: each plate held against the finest line and gap that its
     /// process holds, and every place that fails.
-    Finishings,
+    Finishings(Finishings),
     /// From a book on the shelf to the paper it must be made of: measure its pages, its block and its
     /// mass. Without figures, lists what was measured.
     Shelf(Box<Shelf>),
@@ -345,4 +345,13 @@ mod tests {
             assert!(pages(wrong).is_err(), "{wrong}");
         }
     }
+}
+
+/// Finishings, listed or mended.
+#[derive(Debug, clap::Args)]
+pub struct Finishings {
+    /// Make every line of this finishing as much wider as its process needs, and no more; one change
+    /// that undo takes back.
+    #[arg(long, value_name = "NAME")]
+    pub thicken: Option<String>,
 }

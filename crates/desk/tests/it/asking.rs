@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use desk::{
-    AnswerGiven, AnswerRead, AnswerView, Desk, Edit, Fields, GivenFile, NoteKind, StageState,
+    AnswerGiven, AnswerRead, AnswerView, Desk, Edit, Fields, GivenFile, InvoiceGiven, InvoiceTaken,
+    NoteKind, StageState,
 };
 use testkit::Folder;
 
@@ -322,4 +323,120 @@ fn a_book_without_a_wish_or_a_printer_is_told_so() {
     let error = desk.ask(None, None).unwrap_err();
     assert!(error.hint.contains("copies"), "{error}");
     assert!(!folder.path().join("asking").exists());
+}
+
+#[test]
+fn answers_stand_on_one_footing_and_only_those_that_hold_are_the_cheapest() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    desk.ask(None, None).unwrap();
+    let cheap = [
+        ("printer", "delta"),
+        ("currency", "EUR"),
+        ("each 800", "5"),
+        ("term", "DAP"),
+        ("valid", "2099-01-01"),
+    ];
+    kept(desk.read_answer(typed(&cheap)).unwrap());
+    set(&desk, "stock.text.grammage", "170 g/m2");
+    desk.ask(Some("quay"), None).unwrap();
+    let mut dear = PLAIN.to_vec();
+    dear.push(("term", "DAP"));
+    let second = kept(desk.read_answer(typed(&dear)).unwrap());
+    assert_eq!((second.request, second.stale.len()), (Some(3), 0));
+
+    let view = desk.comparison(&[800]).unwrap();
+    assert_eq!(view.answers.len(), 2);
+    assert!(
+        view.comparison
+            .columns
+            .iter()
+            .all(|column| column.landed[0].is_ok())
+    );
+    assert!(view.among_holding);
+    assert_eq!(view.comparison.ranges.len(), 1);
+    assert_eq!(
+        view.answers[view.comparison.ranges[0].answer]
+            .answer
+            .printer,
+        "quay"
+    );
+    let run = desk.run_cost(800).unwrap().unwrap();
+    assert!(run.holds && run.answer == second.number);
+
+    // Where none holds, the cheapest of all is named, and that it does not hold.
+    desk.lay_answer_aside(second.number, true).unwrap();
+    let view = desk.comparison(&[]).unwrap();
+    assert!(!view.among_holding);
+    assert_eq!(view.comparison.copies, [550, 800, 1050]);
+    assert!(!desk.run_cost(800).unwrap().unwrap().holds);
+    assert!(
+        shelf::open(&shelf::folder())
+            .run_cost(800)
+            .unwrap()
+            .is_none()
+    );
+}
+
+#[test]
+fn an_invoice_is_kept_beside_the_answer_that_was_ordered_by() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    desk.ask(None, None).unwrap();
+    let answer = kept(desk.read_answer(typed(PLAIN)).unwrap());
+    let fields = [
+        ("currency", "EUR"),
+        ("delivered", "850"),
+        ("print", "8372.50"),
+    ];
+    let given = InvoiceGiven {
+        answer: answer.number,
+        ordered: 800,
+        fields: &fields,
+        file: Some(GivenFile {
+            name: "bill.pdf",
+            bytes: b"%PDF-1.4 a bill",
+        }),
+        received: Some(day("2027-02-01")),
+        agree: false,
+    };
+    let InvoiceTaken::Kept(view) = desk.hold_invoice(given).unwrap() else {
+        panic!("nothing in it is doubtful");
+    };
+    let read = view.read.as_ref().unwrap();
+    assert!(
+        read.findings
+            .iter()
+            .any(|one| one.code == "invoice-overs-beyond")
+    );
+    assert!(desk.kept_file(view.file.as_ref().unwrap()).is_ok());
+
+    let doubtful = [
+        ("print", "about 90"),
+        ("currency", "EUR"),
+        ("delivered", "9"),
+        ("tax", "1"),
+    ];
+    let given = InvoiceGiven {
+        fields: &doubtful,
+        file: None,
+        ..given
+    };
+    assert!(matches!(
+        desk.hold_invoice(given).unwrap(),
+        InvoiceTaken::Doubtful(_)
+    ));
+    assert!(
+        desk.hold_invoice(InvoiceGiven { answer: 9, ..given })
+            .is_err()
+    );
+    assert_eq!(desk.invoices().unwrap().len(), 1);
+    let aside = desk.lay_invoice_aside(view.number, true).unwrap();
+    assert!(aside.aside.is_some());
+    assert!(
+        desk.lay_invoice_aside(view.number, false)
+            .unwrap()
+            .aside
+            .is_none()
+    );
 }
