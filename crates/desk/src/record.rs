@@ -16,7 +16,7 @@ use crate::digest::Digest;
 use crate::moment;
 
 pub(crate) use asking::{AskingKind, AskingRow};
-pub(crate) use edition::{PlanRow, SaleRow, StepEvent, StepRow};
+pub(crate) use edition::{StepEvent, StepRow};
 pub(crate) use measured::{MeasuredKind, MeasuredRow};
 pub(crate) use proofs::{ProofFileKind, ProofFileRow, ReadingRow, StripRow};
 
@@ -127,27 +127,6 @@ const MIGRATIONS: &[&str] = &[
         event   TEXT NOT NULL CHECK (event IN ('begun', 'done', 'open')),
         day     TEXT NOT NULL,
         note    TEXT NOT NULL
-    );
-    -- Copies that were sold to an audience, and what of it was taken back.
-    CREATE TABLE sale (
-        id          INTEGER PRIMARY KEY,
-        at          TEXT NOT NULL,
-        audience    TEXT NOT NULL,
-        reached     INTEGER NOT NULL,
-        sold        INTEGER NOT NULL,
-        note        TEXT NOT NULL
-    );
-    CREATE TABLE sale_taken_back (
-        id      INTEGER PRIMARY KEY,
-        at      TEXT NOT NULL,
-        sale    INTEGER NOT NULL REFERENCES sale (id)
-    );
-    -- Plans that were kept to be laid side by side; the last one of a name holds.
-    CREATE TABLE kept_plan (
-        id      INTEGER PRIMARY KEY,
-        at      TEXT NOT NULL,
-        name    TEXT NOT NULL,
-        plan    TEXT NOT NULL
     );
 ",
     "

@@ -96,7 +96,7 @@ pub enum Command {
         #[command(subcommand)]
         step: Option<PrintersStep>,
     },
-    /// Ask a printer for prices: writes a letter, an e-mail and a sheet to fill in. Nothing is sent.
+    /// Ask a printer for prices: writes a letter and an e-mail. Nothing is sent.
     Ask(Ask),
     /// What printers answered, on one footing: which prices are for the book as it is, and what one
     /// good copy costs in your hands.
@@ -197,7 +197,7 @@ pub enum ObjectMake {
     },
     /// Foil, varnish and blind stamps: each plate held against the finest line and gap that its
     /// process holds, and every place that fails.
-    Finishings(Finishings),
+    Finishings,
     /// From a book on the shelf to the paper it must be made of: measure its pages, its block and its
     /// mass. Without figures, lists what was measured.
     Shelf(Box<Shelf>),
@@ -345,13 +345,4 @@ mod tests {
             assert!(pages(wrong).is_err(), "{wrong}");
         }
     }
-}
-
-/// Finishings, listed or mended.
-#[derive(Debug, clap::Args)]
-pub struct Finishings {
-    /// Make every line of this finishing as much wider as its process needs, and no more; one change
-    /// that undo takes back.
-    #[arg(long, value_name = "NAME")]
-    pub thicken: Option<String>,
 }

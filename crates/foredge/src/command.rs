@@ -43,8 +43,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
             make: Some(ObjectMake::Drawing { file }),
         } => object::drawing(&open()?, &file),
         Command::Object {
-            make: Some(ObjectMake::Finishings(finishings)),
-        } => finishings::show(&open()?, &finishings),
+            make: Some(ObjectMake::Finishings),
+        } => finishings::show(&open()?),
         Command::Object {
             make: Some(ObjectMake::Shelf(shelf)),
         } => measured::shelf(&open()?, &shelf),

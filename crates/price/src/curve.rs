@@ -258,7 +258,7 @@ fn line(one: (u64, Money), other: (u64, Money), copies: u64) -> Result<i64, Pric
 }
 
 /// The factor of a two-sided 95 % interval by Student's distribution. Up to ten degrees of freedom by
-/// the usual table (from memory, held against SciPy in `outside/cost_curve.py`), beyond by the expansion
+/// the usual table (from memory), beyond by the expansion
 /// of Cornish and Fisher.
 fn student(freedom: usize) -> f64 {
     const TABLE: [f64; 10] = [

@@ -263,6 +263,7 @@ fn back(wish: &Wish) -> String {
         "cover" => "/object/cover".to_owned(),
         "measured" => "/object/measured".to_owned(),
         "paper" => "/paper".to_owned(),
+        "dates" => "/dates".to_owned(),
         "proofs" => "/proofs".to_owned(),
         _ => "/".to_owned(),
     }

@@ -135,7 +135,10 @@ fn display(words: &PlacedWords, ink: &str) -> Markup {
     let is_cover = words.style == WordStyle::CoverFront;
     let by_itself = (width / 8.5).clamp(7.0, 23.3);
     let whole = words.heading.chars().count() as f64 * LETTER;
-    let longest = words.heading.split_whitespace().map(|word| word.chars().count());
+    let longest = words
+        .heading
+        .split_whitespace()
+        .map(|word| word.chars().count());
     let longest = longest.max().unwrap_or(1).max(1) as f64 * LETTER;
     let mut size = by_itself * if is_cover { 1.12 } else { 1.0 };
     if whole * size > width && whole * size * 0.88 <= width {
@@ -144,12 +147,28 @@ fn display(words: &PlacedWords, ink: &str) -> Markup {
     size = size.min(width / longest);
     let lines = broken(&words.heading, (width / (size * LETTER)) as usize);
     let step = size * 1.12;
-    let authors: Vec<String> = words.paragraphs.iter().map(|name| name.to_uppercase()).collect();
-    let most = authors.iter().map(|name| name.chars().count()).max().unwrap_or(1).max(1);
-    let small = (by_itself * 0.34).clamp(3.0, 6.0).min(width / (most as f64 * CAPITAL));
+    let authors: Vec<String> = words
+        .paragraphs
+        .iter()
+        .map(|name| name.to_uppercase())
+        .collect();
+    let most = authors
+        .iter()
+        .map(|name| name.chars().count())
+        .max()
+        .unwrap_or(1)
+        .max(1);
+    let small = (by_itself * 0.34)
+        .clamp(3.0, 6.0)
+        .min(width / (most as f64 * CAPITAL));
     let title = lines.len() as f64 * step;
     let all = title + authors.len() as f64 * (by_itself * 0.62 + small * 1.6);
-    let top = mm_of(rect.y) + if is_cover { height * 0.07 } else { (height - all).max(0.0) * 0.38 };
+    let top = mm_of(rect.y)
+        + if is_cover {
+            height * 0.07
+        } else {
+            (height - all).max(0.0) * 0.38
+        };
     let foot = if is_cover {
         mm_of(rect.bottom()) - (authors.len().max(1) - 1) as f64 * small * 1.6
     } else {

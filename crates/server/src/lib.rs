@@ -10,7 +10,7 @@
 //! | address | what it gives |
 //! |---|---|
 //! | `GET /enter?token=…` | exchanges the printed key for a cookie, then goes to `/` |
-//! | `GET /` `/art` `/order` `/object` `/paper` `/proofs` | the rooms |
+//! | `GET /` `/art` `/order` `/object` `/paper` `/dates` `/proofs` | the rooms |
 //! | `GET /object/cover` | a face under a lamp, finishings, bar code, art and words; `sheet` and `panel` say which |
 //! | `GET /object/drawing.pdf` | the drawing of the object as it is, with all measures, as a PDF |
 //! | `GET /object/measured` | what was measured on a dummy, a template and a book on the shelf |
@@ -27,6 +27,8 @@
 //! | `POST /edit` `/undo` `/redo` | a change of the book; a form in, JSON or a way back out |
 //! | `POST /recipe` | takes figures for the book, or for `piece` |
 //! | `POST /measured/{shelf,dummy,template,accept}` | hands in what was measured, or takes it into the book; `template` is a form with the file `file`, at most 64 MB |
+//! | `GET /dates/calendar.ics` | the dates as an iCalendar file |
+//! | `POST /dates/happened` | what happened to a `step`: `what` is begun, done or open, `on` the day |
 //! | `POST /work/{press,judge,check,losses,proof,practise,stop}` | begins or stops long work; `proof` takes pages as `page-4=on` |
 //! | `POST /proofs/read` | reads a measurement: a form with the files `measurement` and `scanner`, at most 200 MB |
 //! | `POST /proofs/accept` | takes what a reading has taught into the book: `id` |
@@ -41,6 +43,7 @@
 mod act;
 mod address;
 mod assets;
+mod dates;
 mod drawing;
 mod figures;
 mod guard;
@@ -84,6 +87,9 @@ pub fn app(state: State) -> Router {
         .route("/paper/pages", get(rooms::paper::pages::room))
         .route("/paper/card", get(rooms::paper::card_alone))
         .route("/paper/shape", get(rooms::paper::shape_alone))
+        .route("/dates", get(rooms::dates::room))
+        .route("/dates/happened", post(dates::happened))
+        .route("/dates/calendar.ics", get(dates::calendar))
         .route("/proofs", get(rooms::proofs::room))
         .route(
             "/proofs/read",

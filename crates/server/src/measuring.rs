@@ -161,9 +161,9 @@ fn page(fields: &Fields) -> Result<Option<u32>, Problem> {
     if text.is_empty() {
         return Ok(None);
     }
-    text.parse().map(Some).map_err(|_| {
-        Problem::unreadable("A page of the PDF is named by its number, such as 2.")
-    })
+    text.parse()
+        .map(Some)
+        .map_err(|_| Problem::unreadable("A page of the PDF is named by its number, such as 2."))
 }
 
 fn turn(state: &State, fields: &Fields) -> Result<Answer, Problem> {

@@ -1,6 +1,7 @@
 //! The rooms. Each reads the desk once and renders what it says.
 
 pub(crate) mod art;
+pub(crate) mod dates;
 pub(crate) mod findings;
 pub(crate) mod object;
 pub(crate) mod order;

@@ -18,16 +18,18 @@ pub(crate) enum Room {
     Order,
     Object,
     Paper,
+    Dates,
     Proofs,
 }
 
 impl Room {
-    const ALL: [Self; 6] = [
+    const ALL: [Self; 7] = [
         Self::Stands,
         Self::Art,
         Self::Order,
         Self::Object,
         Self::Paper,
+        Self::Dates,
         Self::Proofs,
     ];
 
@@ -39,6 +41,7 @@ impl Room {
             Self::Order => "Running order",
             Self::Object => "The object",
             Self::Paper => "On paper",
+            Self::Dates => "Dates",
             Self::Proofs => "Proofs",
         }
     }
@@ -51,6 +54,7 @@ impl Room {
             Self::Order => "/order",
             Self::Object => "/object",
             Self::Paper => "/paper",
+            Self::Dates => "/dates",
             Self::Proofs => "/proofs",
         }
     }
@@ -63,6 +67,7 @@ impl Room {
             Self::Order => "order",
             Self::Object => "object",
             Self::Paper => "paper",
+            Self::Dates => "dates",
             Self::Proofs => "proofs",
         }
     }

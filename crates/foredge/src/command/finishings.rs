@@ -1,21 +1,16 @@
 use desk::book::object::FlatKind;
 use desk::finish::{Fault, FaultKind};
-use desk::measure::{Length, Rect};
+use desk::measure::Rect;
 use desk::{Desk, DeskError, FinishingView, PressFile};
 use serde_json::{Value, json};
 
-use crate::arguments::Finishings;
-use crate::command::edit::done;
 use crate::outcome::{Outcome, columns, counted};
 
 /// Places that are told one by one; the document has them all.
 const TOLD: usize = 12;
 
-/// Every finishing of the book, its plate held against its process; or the lines of one made wider.
-pub fn show(desk: &Desk, arguments: &Finishings) -> Result<Outcome, DeskError> {
-    if let Some(name) = &arguments.thicken {
-        return desk.thicken_finishing(name).map(|edited| done(&edited));
-    }
+/// Every finishing of the book, its plate held against its process.
+pub fn show(desk: &Desk) -> Result<Outcome, DeskError> {
     let views = desk.finishings()?;
     if views.is_empty() {
         return Ok(Outcome::new(
@@ -33,19 +28,7 @@ pub fn show(desk: &Desk, arguments: &Finishings) -> Result<Outcome, DeskError> {
         .flat_map(|view| view.findings.clone())
         .collect();
     let json = json!({ "finishings": views.iter().map(document).collect::<Vec<_>>() });
-    let mut outcome = Outcome::new(blocks.join("\n\n"), json).with_findings(&findings);
-    let too_fine = |view: &&FinishingView| {
-        let mut faults = view.faults.iter();
-        faults.any(|fault| fault.kind == FaultKind::Line)
-    };
-    if let Some(view) = views.iter().find(too_fine) {
-        outcome = outcome.advising(format!(
-            "Make its lines as wide as the process needs: foredge object finishings --thicken \
-             \"{}\"",
-            view.name
-        ));
-    }
-    Ok(outcome)
+    Ok(Outcome::new(blocks.join("\n\n"), json).with_findings(&findings))
 }
 
 fn block(view: &FinishingView) -> String {
@@ -72,12 +55,6 @@ fn block(view: &FinishingView) -> String {
             place(extent),
             view.share * 100.0,
             view.pixel.mm()
-        ));
-    }
-    if view.thicken > Length::ZERO {
-        lines.push(format!(
-            "  its lines are made {} wider than drawn",
-            view.thicken
         ));
     }
     let held = format!(
@@ -148,8 +125,6 @@ fn document(view: &FinishingView) -> Value {
         "pixel_mm": view.pixel.mm(),
         "least_line_mm": view.bounds.line.mm(),
         "least_gap_mm": view.bounds.gap.mm(),
-        "thicken_mm": view.thicken.mm(),
-        "fit": view.fit.word(),
         "too_fine": view.fault_count,
         "places": view
             .faults

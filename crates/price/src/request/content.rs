@@ -187,8 +187,7 @@ impl Request {
             heading("Prices"),
             paragraph(
                 "Please name prices for the whole quantity, all in one currency and without sales tax. Freight stands on its own \
-                 line, so that carriers can be compared. The sheet that comes with this letter has the \
-                 same places to fill in.",
+                 line, so that carriers can be compared.",
             ),
             Part::Table(Table { head, rows }),
             paragraph(
