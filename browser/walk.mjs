@@ -37,6 +37,7 @@ const ROOMS = [
   ["Running order", "order", "/order"],
   ["The object", "object", "/object"],
   ["On paper", "paper", "/paper"],
+  ["Dates", "dates", "/dates"],
   ["Proofs", "proofs", "/proofs"],
 ];
 /** Art for the new book: of every kind, and small enough to be quick. */
