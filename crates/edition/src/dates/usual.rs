@@ -86,7 +86,7 @@ pub fn steps(making: Making) -> Vec<Step> {
     );
     steps.add(
         "examined",
-        "Proofs examined, and corrected where need be",
+        "Proofs examined and corrected",
         &["proofs-travel"],
         Whose::Artist,
         (1.0, 3.0, 7.0),
