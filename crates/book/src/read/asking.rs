@@ -131,7 +131,7 @@ fn address(cursor: &mut Cursor<'_>, place: Place<'_>, key: &str) -> String {
 /// One entry for each `[[delivery]]`, with shares that sum to the whole: places without a share get
 /// equal parts of what the others leave.
 pub(super) fn deliveries(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<Delivery> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::DELIVERY,
         range::DELIVERIES,
@@ -141,13 +141,14 @@ pub(super) fn deliveries(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<De
     let mut lines: HashMap<String, u32> = HashMap::new();
     let mut deliveries = Vec::with_capacity(all);
     let mut said = Vec::with_capacity(all);
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::DELIVERY.names());
+    for place in entries {
         let name = cursor
             .needed(place, "place")
             .then(|| remark(cursor, place, "place"));
         let country = cursor.country(place, "country");
-        let has_share = !pages::is_empty(table, "share");
+        let has_share = place
+            .table
+            .is_some_and(|table| !pages::is_empty(table, "share"));
         let share = has_share.then(|| cursor.share(place, "share", range::SHARE));
         let Some(name) = name.filter(|name| !name.is_empty()) else {
             continue;
@@ -226,7 +227,7 @@ pub(super) fn printers(
     top: &dyn TableLike,
     deliveries: &[Delivery],
 ) -> Vec<Printer> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::PRINTER,
         range::PRINTERS,
@@ -237,8 +238,7 @@ pub(super) fn printers(
         .map_or("", |first| first.country.as_str());
     let mut lines: HashMap<String, u32> = HashMap::new();
     let mut printers = Vec::with_capacity(entries.len());
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::PRINTER.names());
+    for place in entries {
         let Some(printer) = printer(cursor, place, home) else {
             continue;
         };

@@ -121,6 +121,21 @@ impl<'l> Cursor<'l> {
             .collect()
     }
 
+    /// The entries of a section that may stand many times, unknown keys complained of.
+    pub(super) fn known_entries<'t>(
+        &mut self,
+        top: &'t dyn TableLike,
+        section: Section,
+        most: Range,
+        expected: &'static str,
+    ) -> Vec<Place<'t>> {
+        let entries = self.entries(top, section, most, expected);
+        for (place, table) in &entries {
+            self.only(*table, &place.within(), section.names());
+        }
+        entries.into_iter().map(|(place, _)| place).collect()
+    }
+
     /// Complains of every key that is not among those known.
     pub(super) fn only(
         &mut self,

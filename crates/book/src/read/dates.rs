@@ -132,15 +132,14 @@ fn unknown<'k>(
 }
 
 fn closures(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<ClosureWish> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::CLOSURE,
         range::CLOSURES,
         "each closure under its own `[[closure]]`",
     );
     let mut closures = Vec::with_capacity(entries.len());
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::CLOSURE.names());
+    for place in entries {
         let name = remark(cursor, place, "name");
         let whose = cursor.word(place, "of", &Whose::WORDS);
         let [from, to] = ["from", "to"].map(|key| {
@@ -174,7 +173,7 @@ fn closures(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<ClosureWish> {
 }
 
 fn steps(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<StepWish> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::STEP,
         range::STEPS,
@@ -182,8 +181,7 @@ fn steps(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<StepWish> {
     );
     let mut lines: HashMap<String, u32> = HashMap::new();
     let mut steps = Vec::with_capacity(entries.len());
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::STEP.names());
+    for place in entries {
         let Some(step) = step(cursor, place) else {
             continue;
         };
@@ -260,7 +258,7 @@ fn takes(cursor: &mut Cursor<'_>, place: Place<'_>, key: &str) -> Option<Takes> 
 }
 
 fn payments(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<PaymentWish> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::PAYMENT,
         range::PAYMENTS,
@@ -268,8 +266,7 @@ fn payments(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<PaymentWish> {
     );
     let all = entries.len();
     let mut payments: Vec<PaymentWish> = Vec::with_capacity(all);
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::PAYMENT.names());
+    for place in entries {
         if let Some(payment) = payment(cursor, place) {
             payments.push(payment);
         }

@@ -77,7 +77,7 @@ fn price(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<PriceAddOn> {
 /// One entry for each `[[finishing]]`. Those that are wrong are left out, and what is wrong is
 /// written down.
 pub(super) fn finishings(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<Finishing> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::FINISHING,
         range::FINISHINGS,
@@ -85,8 +85,7 @@ pub(super) fn finishings(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<Fi
     );
     let mut lines: HashMap<String, u32> = HashMap::new();
     let mut finishings = Vec::with_capacity(entries.len());
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::FINISHING.names());
+    for place in entries {
         let Some(finishing) = finishing(cursor, place) else {
             continue;
         };

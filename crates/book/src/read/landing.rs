@@ -39,7 +39,7 @@ pub(super) fn landing(
 }
 
 fn rates(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<Rate> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::RATE,
         range::RATES,
@@ -47,8 +47,7 @@ fn rates(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<Rate> {
     );
     let mut lines: HashMap<(Currency, Currency), u32> = HashMap::new();
     let mut rates = Vec::with_capacity(entries.len());
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::RATE.names());
+    for place in entries {
         let Some(rate) = rate(cursor, place) else {
             continue;
         };
@@ -109,7 +108,7 @@ fn imports(
     top: &dyn TableLike,
     printers: Option<&[Printer]>,
 ) -> Vec<Import> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::IMPORT,
         range::IMPORTS,
@@ -117,8 +116,7 @@ fn imports(
     );
     let mut lines: HashMap<String, u32> = HashMap::new();
     let mut imports = Vec::with_capacity(entries.len());
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::IMPORT.names());
+    for place in entries {
         let printer = printer(cursor, place, printers);
         let duty = cursor.share(place, "duty", range::DUTY);
         let tax = cursor.share(place, "tax", range::TAX);
@@ -153,7 +151,7 @@ fn freights(
     top: &dyn TableLike,
     printers: Option<&[Printer]>,
 ) -> Vec<Freight> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::FREIGHT,
         range::FREIGHTS,
@@ -161,8 +159,7 @@ fn freights(
     );
     let mut lines: HashMap<(String, Term), u32> = HashMap::new();
     let mut freights = Vec::with_capacity(entries.len());
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::FREIGHT.names());
+    for place in entries {
         let Some(freight) = freight(cursor, place, printers) else {
             continue;
         };

@@ -49,7 +49,7 @@ pub(super) fn for_paper(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> ForPape
 /// One entry for each `[[piece]]`. Those that are wrong are left out, and what is wrong is written
 /// down.
 pub(super) fn piece_wishes(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<PieceWish> {
-    let entries = cursor.entries(
+    let entries = cursor.known_entries(
         top,
         key::PIECE,
         range::PIECES,
@@ -57,8 +57,7 @@ pub(super) fn piece_wishes(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<
     );
     let mut lines: HashMap<String, u32> = HashMap::new();
     let mut wishes = Vec::with_capacity(entries.len());
-    for (place, table) in entries {
-        cursor.only(table, &place.within(), key::PIECE.names());
+    for place in entries {
         let Some(wish) = piece_wish(cursor, place) else {
             continue;
         };
