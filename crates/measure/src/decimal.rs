@@ -32,6 +32,12 @@ impl Decimal {
             .then_some(Self(value))
     }
 
+    /// A sum of money, which may pass the range that is read; all that is reckoned with it is held to
+    /// that range again.
+    pub(crate) const fn of_money(billionths: i128) -> Self {
+        Self(billionths)
+    }
+
     /// In billionths.
     pub const fn billionths(self) -> i128 {
         self.0

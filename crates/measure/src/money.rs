@@ -114,7 +114,8 @@ impl Money {
     /// In main units, exactly.
     pub fn decimal(self) -> Decimal {
         let unit = 10_i128.pow(9 - self.currency.decimals());
-        Decimal::from_billionths(i128::from(self.minor).saturating_mul(unit)).unwrap_or_default()
+        // 2^63 times a billion is far below what the number holds.
+        Decimal::of_money(i128::from(self.minor) * unit)
     }
 
     /// The sum.
@@ -376,6 +377,14 @@ mod tests {
         ] {
             assert!(text.parse::<Money>().is_err(), "{text}");
         }
+    }
+
+    #[test]
+    fn the_largest_sums_are_shown_whole_and_not_shared_out() {
+        let largest = Money::from_minor(i64::MAX, Currency::from_code("JPY").unwrap());
+        assert_eq!(largest.to_string(), "JPY 9,223,372,036,854,775,807");
+        assert_eq!(largest.each(1), None);
+        assert!(largest.each(1_000_000).is_some());
     }
 
     #[test]

@@ -54,23 +54,27 @@ impl Reading<'_> {
 
     /// How many copies may be billed: those that were delivered, up to the overs that were agreed.
     fn billable(&self) -> u64 {
+        self.invoice.delivered.min(self.most())
+    }
+
+    /// The order and the overs that were agreed.
+    fn most(&self) -> u64 {
         let overs = part_of(self.ordered, self.against.overs.unwrap_or_default(), false);
-        self.invoice
-            .delivered
-            .min(self.ordered.saturating_add(overs))
+        self.ordered.saturating_add(overs)
     }
 
     /// Copies against the order and its tolerance.
     fn copies(&mut self) {
         let (ordered, delivered, billed) =
             (self.ordered, self.invoice.delivered, self.invoice.billed);
-        let overs = part_of(ordered, self.against.overs.unwrap_or_default(), false);
+        let most = self.most();
+        let overs = most - ordered;
         let unders = part_of(ordered, self.against.unders.unwrap_or_default(), false);
         let agreed = |share: Option<Decimal>, copies: u64| match share {
             Some(share) => format!("{} ({copies}) were agreed", percent(share)),
             None => "the answer says none".to_owned(),
         };
-        if delivered > ordered + overs {
+        if delivered > most {
             let more = delivered - ordered;
             self.say(
                 "invoice-overs-beyond",
@@ -127,14 +131,13 @@ impl Reading<'_> {
                 "Count the cartons again, then ask for a smaller bill.",
             );
         }
-        if billed > ordered + overs && billed <= delivered {
+        if billed > most && billed <= delivered {
             self.say(
                 "invoice-overs-billed",
                 Severity::Warn,
                 format!(
-                    "{} copies are billed beyond the {} that may be.",
-                    billed - ordered - overs,
-                    ordered + overs
+                    "{} copies are billed beyond the {most} that may be.",
+                    billed - most
                 ),
                 "Ask for a bill without them.",
             );
