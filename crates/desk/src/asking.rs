@@ -94,7 +94,7 @@ impl Desk {
         )
     }
 
-    /// Asks one printer, or all of the book: writes `asking/R0001-KEY.pdf`, `.txt` and `.xlsx` and
+    /// Asks one printer, or all of the book: writes `asking/R0001-KEY.pdf` and `.txt` and
     /// remembers what was asked. Nothing is sent. `dated` is the day that stands on them, today
     /// unless said.
     ///

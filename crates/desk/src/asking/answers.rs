@@ -12,13 +12,12 @@ use super::{of, one, refused, text};
 use crate::record::{AskingKind, AskingRow};
 use crate::{Desk, DeskError, Fields, Snapshot, moment};
 
-/// An answer that is handed in: a sheet, fields, or fields with an original beside them.
+/// An answer that is handed in: fields, or fields with an original beside them.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct AnswerGiven<'g> {
-    /// The file that came. A sheet (XLSX or CSV) is read; any other is only kept.
+    /// The file that came. It is kept, and not read.
     pub file: Option<GivenFile<'g>>,
-    /// What was typed, by the names of [`price::answer::Draft::from_fields`]; it takes the place of
-    /// what a sheet says.
+    /// What was typed, by the names of [`price::answer::Draft::from_fields`].
     pub fields: Fields<'g>,
     /// The day on which it came; today unless said.
     pub received: Option<Date>,
@@ -152,7 +151,7 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
     let place = given.file.map_or("the answer", |file| file.name);
     let standing = desk.standing()?;
     let _lock = desk.asking_lock()?;
-    let mut reading = whole(given)?;
+    let mut reading = Draft::from_fields(given.fields);
     let requests = requests::kept(desk)?;
     let request = answered(&mut reading, &standing.snapshot, &requests);
     let known = all(desk)?;
@@ -273,15 +272,6 @@ fn name_of(snapshot: &Snapshot, key: &str) -> String {
     let printers = &snapshot.book.printers;
     let known = printers.iter().find(|printer| printer.key == key);
     known.map_or_else(|| key.to_owned(), |printer| printer.name.clone())
-}
-
-/// What a sheet says, with what was typed in its place.
-fn whole(given: AnswerGiven<'_>) -> Result<Reading, DeskError> {
-    let typed = Draft::from_fields(given.fields);
-    let mut reading = Reading::default();
-    reading.draft = reading.draft.with(typed.draft);
-    reading.doubts.extend(typed.doubts);
-    Ok(reading)
 }
 
 /// The request that an answer is for. It is named by its number and by the digest of the

@@ -77,7 +77,7 @@ fn of_requests(requests: &[RequestView]) -> Said {
             "{} written, no answer yet.{by}",
             counted(requests.len(), "request")
         ),
-        "Read an answer: foredge prices read FILE".to_owned(),
+        "Type an answer in: foredge prices enter printer=KEY …".to_owned(),
     )
 }
 

@@ -81,11 +81,11 @@ fn note_kind(text: &str) -> Result<NoteKind, String> {
 /// Something with prices.
 #[derive(Debug, clap::Subcommand)]
 pub enum PricesStep {
-    /// Read an answer: the filled sheet (XLSX) or CSV. The original is kept.
+    /// Keep the file that came as an answer, with what it says typed behind it.
     Read {
         /// The file.
         file: PathBuf,
-        /// What it does not say, or says wrongly, such as printer=quay currency=EUR "each 800=9.45".
+        /// What it says, such as printer=quay currency=EUR "each 800=9.45".
         #[arg(value_name = "WHAT=VALUE")]
         said: Vec<String>,
         #[command(flatten)]
