@@ -1,12 +1,13 @@
 //! By when the books can be here: the calendar of the book as it is, with what has happened.
 
+use book::Book;
 use edition::dates::icalendar::{self, Entry};
-use edition::dates::{Facts, Foretold, Happened};
+use edition::dates::{DatesError, Facts, Foretold, Happened};
 use jiff::civil::Date;
 use measure::Money;
 
 use crate::record::{StepEvent, StepRow};
-use crate::{Desk, DeskError, moment};
+use crate::{Desk, DeskError, RunCost, moment};
 
 /// Histories that are run.
 const HISTORIES: u32 = 100_000;
@@ -24,8 +25,9 @@ pub struct DatesView {
     pub copies: u64,
     /// Whether the book says so; a usual number was taken, otherwise.
     pub copies_said: bool,
-    /// What the print run costs and by whose answer, if one is known.
-    pub cost: Option<(Money, String)>,
+    /// What the print run costs by the cheapest answer, if one is known; what goes to the printer of it
+    /// falls due.
+    pub cost: Option<RunCost>,
     /// What is foretold.
     pub foretold: Foretold,
     /// What was said to have happened, oldest first, taken back or not.
@@ -45,39 +47,28 @@ pub struct Told {
     pub note: String,
 }
 
+/// What saying that a step has happened did to the dates.
+#[derive(Debug, Clone)]
+pub struct StepTold {
+    /// The dates before, if they could be foretold.
+    pub before: Option<DatesView>,
+    /// The dates now.
+    pub after: DatesView,
+}
+
 impl Desk {
     /// Foretells the dates. Under half a second.
     ///
     /// # Errors
     /// As [`Desk::snapshot`]; a calendar that cannot be, in the words of [`edition::dates::DatesError`].
     pub fn dates(&self) -> Result<DatesView, DeskError> {
-        self.dates_with(None, None)
-    }
-
-    /// The same for another number of copies and another cost than the book's own.
-    ///
-    /// # Errors
-    /// As [`Desk::dates`].
-    pub fn dates_with(
-        &self,
-        copies: Option<u64>,
-        cost: Option<(Money, String)>,
-    ) -> Result<DatesView, DeskError> {
         let standing = self.standing()?;
         let book = &standing.snapshot.book;
-        let today = moment::today();
         let told = self.told()?;
-        let said = copies.or(book.ask.copies);
-        let copies = said.unwrap_or(COPIES);
-        let facts = Facts {
-            today,
-            copies,
-            cost: cost.as_ref().map(|(cost, _)| *cost),
-            happened: &standing_of(&told),
-            seed: SEED,
-            histories: HISTORIES,
-        };
-        let foretold = Foretold::of(book, &facts).map_err(|error| {
+        let copies = copies(book);
+        let cost = self.run_cost(copies)?;
+        let to_printer = cost.as_ref().map(|cost| cost.to_printer);
+        let foretold = foretell(book, &told, to_printer, HISTORIES).map_err(|error| {
             DeskError::new(
                 "book.toml",
                 error.to_string(),
@@ -86,9 +77,9 @@ impl Desk {
             )
         })?;
         Ok(DatesView {
-            today,
+            today: moment::today(),
             copies,
-            copies_said: said.is_some(),
+            copies_said: book.ask.copies.is_some(),
             cost,
             foretold,
             told,
@@ -105,52 +96,49 @@ impl Desk {
         step: &str,
         happened: Option<Happened>,
         note: &str,
-    ) -> Result<DatesView, DeskError> {
-        let view = self.dates()?;
-        let schedule = &view.foretold.schedule;
-        if schedule.place(step).is_none() {
-            let steps: Vec<&str> = schedule
-                .steps()
-                .iter()
-                .map(|step| step.key.as_str())
-                .collect();
-            return Err(DeskError::new(
-                format!("step `{step}`"),
-                "the calendar has no such step",
-                format!("There are {}.", steps.join(", ")),
-            ));
-        }
+    ) -> Result<StepTold, DeskError> {
+        let refused =
+            |why: String, hint: String| DeskError::new(format!("step `{step}`"), why, hint);
+        // A calendar that cannot be is mended by taking back, so that it is in nobody's way here.
+        let before = self.dates().ok();
+        let mut told = self.told()?;
         let (event, day) = match happened {
             Some(Happened::Begun(day)) => (StepEvent::Begun, day.to_string()),
             Some(Happened::Done(day)) => (StepEvent::Done, day.to_string()),
             None => (StepEvent::Open, String::new()),
         };
-        // Tried before it is kept, so that nothing impossible enters the record.
-        let mut told = view.told;
-        told.push(Told {
-            at: String::new(),
-            step: step.to_owned(),
-            happened,
-            note: String::new(),
-        });
-        let standing = self.standing()?;
-        let facts = Facts {
-            today: view.today,
-            copies: view.copies,
-            cost: None,
-            happened: &standing_of(&told),
-            seed: SEED,
-            histories: 1,
-        };
-        Foretold::of(&standing.snapshot.book, &facts).map_err(|error| {
-            DeskError::new(
-                format!("step `{step}`"),
-                error.to_string(),
-                "Nothing was kept.",
-            )
-        })?;
+        if happened.is_none() {
+            if !standing_of(&told).iter().any(|(known, _)| known == step) {
+                return Err(refused(
+                    "nothing is said to have happened to it".to_owned(),
+                    "`foredge dates` lists the steps and what has happened.".to_owned(),
+                ));
+            }
+        } else {
+            // Tried before it is kept, so that nothing impossible enters the record.
+            told.push(Told {
+                at: String::new(),
+                step: step.to_owned(),
+                happened,
+                note: String::new(),
+            });
+            let standing = self.standing()?;
+            let tried = foretell(&standing.snapshot.book, &told, None, 1)
+                .map_err(|error| refused(error.to_string(), "Nothing was kept.".to_owned()))?;
+            if tried.schedule.place(step).is_none() {
+                let steps = tried.schedule.steps().iter();
+                let steps: Vec<&str> = steps.map(|step| step.key.as_str()).collect();
+                return Err(refused(
+                    "the calendar has no such step".to_owned(),
+                    format!("There are {}.", steps.join(", ")),
+                ));
+            }
+        }
         self.with_record(|record| record.add_step_event(step, event, &day, note))?;
-        self.dates()
+        Ok(StepTold {
+            before,
+            after: self.dates()?,
+        })
     }
 
     /// The dates as an iCalendar file: each step on its middle dates, and when files must be sent.
@@ -180,6 +168,28 @@ impl Desk {
         let rows = self.with_record(|record| record.step_events())?;
         Ok(rows.into_iter().filter_map(told_of).collect())
     }
+}
+
+/// How many copies are made.
+fn copies(book: &Book) -> u64 {
+    book.ask.copies.unwrap_or(COPIES)
+}
+
+fn foretell(
+    book: &Book,
+    told: &[Told],
+    cost: Option<Money>,
+    histories: u32,
+) -> Result<Foretold, DatesError> {
+    let facts = Facts {
+        today: moment::today(),
+        copies: copies(book),
+        cost,
+        happened: &standing_of(told),
+        seed: SEED,
+        histories,
+    };
+    Foretold::of(book, &facts)
 }
 
 fn told_of(row: StepRow) -> Option<Told> {

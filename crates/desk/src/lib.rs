@@ -56,7 +56,7 @@ pub use asking::{
 };
 pub use book::edit::Edit;
 pub use checking::check_alone;
-pub use dates::{DatesView, Told};
+pub use dates::{DatesView, StepTold, Told};
 pub use demo_book::{demo, demo_bindings};
 pub use digest::Digest;
 pub use error::DeskError;

@@ -6,8 +6,8 @@ use axum::extract::rejection::FormRejection;
 use axum::http::HeaderMap;
 use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
-use desk::day_in_words;
 use desk::edition::dates::Happened;
+use desk::{DatesView, day_in_words};
 use jiff::civil::Date;
 use serde::Deserialize;
 
@@ -57,22 +57,22 @@ fn keep(state: &State, said: &Said) -> Result<Answer, Problem> {
         "open" => None,
         _ => return Err(Problem::unreadable("The form does not say what happened.")),
     };
-    let before = state.desk().dates()?.foretold.histories.ends.by(0.8);
-    let view = state.desk().step_happened(&said.step, happened, "")?;
-    let after = view.foretold.histories.ends.by(0.8);
+    let told = state.desk().step_happened(&said.step, happened, "")?;
+    let end = |view: &DatesView| view.foretold.histories.ends.by(0.8);
+    let (before, after) = (told.before.as_ref().map(end), end(&told.after));
     let what = match happened {
         Some(Happened::Begun(day)) => format!("`{}` has begun on {}", said.step, day_in_words(day)),
         Some(Happened::Done(day)) => format!("`{}` was done on {}", said.step, day_in_words(day)),
         None => format!("Took back what was said of `{}`", said.step),
     };
-    Ok(Answer::said(if before == after {
-        format!("{what}; books in hand as before.")
-    } else {
-        format!(
-            "{what}; books in hand (four of five) from {} to {}.",
-            day_in_words(before),
-            day_in_words(after)
-        )
+    let after_words = day_in_words(after);
+    Ok(Answer::said(match before {
+        Some(before) if before == after => format!("{what}; books in hand as before."),
+        Some(before) => format!(
+            "{what}; books in hand (four of five) from {} to {after_words}.",
+            day_in_words(before)
+        ),
+        None => format!("{what}; books in hand (four of five) by {after_words}."),
     }))
 }
 

@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use measure::{Money, UnitPrice};
 use price::answer::Answer;
 use price::compare::{Comparison, compare};
-use price::landed::{Footing, landed};
+use price::landed::{Footing, PartKind, landed};
 
 use super::answers::{self, AnswerView};
 use crate::{Desk, DeskError, moment};
@@ -33,6 +33,8 @@ pub struct RunCost {
     pub good: u64,
     /// What they cost in all.
     pub total: Money,
+    /// What of it goes to the printer: print and charges that arise once.
+    pub to_printer: Money,
     /// What one good copy costs.
     pub each: UnitPrice,
     /// Number of the answer.
@@ -99,7 +101,16 @@ pub(super) fn run_cost(desk: &Desk, copies: u64) -> Result<Option<RunCost>, Desk
     let costs = answers.iter().filter_map(|view| {
         let footing = footing(book, &view.answer.printer);
         let landed = landed(&view.answer, copies, &footing).ok()?;
+        let to_printer = landed
+            .parts
+            .iter()
+            .filter(|part| matches!(part.kind, PartKind::Print | PartKind::OneOff))
+            .try_fold(Money::zero(landed.total.currency()), |sum, part| {
+                sum.plus(part.in_hand)
+            })
+            .ok()?;
         Some(RunCost {
+            to_printer,
             copies,
             good: landed.good,
             total: landed.total,

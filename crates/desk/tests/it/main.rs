@@ -3,6 +3,7 @@
 mod asking;
 mod bad_input;
 mod book_folder;
+mod dates;
 mod drawn;
 mod editing;
 mod looking;

@@ -29,12 +29,14 @@ pub fn step(desk: &Desk, step: DatesStep) -> Result<Outcome, DeskError> {
         DatesStep::Begun { step, on, note } => {
             let day = on.unwrap_or_else(desk::today);
             desk.step_happened(&step, Some(Happened::Begun(day)), &note)?
+                .after
         }
         DatesStep::Done { step, on, note } => {
             let day = on.unwrap_or_else(desk::today);
             desk.step_happened(&step, Some(Happened::Done(day)), &note)?
+                .after
         }
-        DatesStep::Open { step } => desk.step_happened(&step, None, "")?,
+        DatesStep::Open { step } => desk.step_happened(&step, None, "")?.after,
     };
     outcome(view)
 }
@@ -67,8 +69,18 @@ fn outcome(view: DatesView) -> Result<Outcome, DeskError> {
             foretold.rests.len()
         ));
     }
-    if !foretold.due.is_empty() {
-        blocks.push(due(&view));
+    if let Some(cost) = &view.cost {
+        let older = if cost.holds {
+            ""
+        } else {
+            ", which is not for the book as it is"
+        };
+        blocks.push(format!(
+            "What goes to the printer by the answer of {}, the cheapest for {} copies{older}:\n{}",
+            cost.name,
+            cost.copies,
+            due(&view)
+        ));
     }
     let advice = if foretold.launch.is_none() {
         "Name the day by which you wish for the books: foredge set dates.launch 2027-06-01"

@@ -223,7 +223,12 @@ fn due(view: &DatesView) -> Markup {
             @if view.foretold.due.is_empty() {
                 p.soft { "No price is known yet. With a printer's answer, sums and days stand here: half with the order and half before dispatch is common practice (no source)." }
             } @else {
-                @if let Some((_, by)) = &view.cost { p.soft { (by) } }
+                @if let Some(cost) = &view.cost {
+                    p.soft {
+                        "What goes to the printer by the answer of " (cost.name) ", the cheapest for " (cost.copies) " copies"
+                        @if !cost.holds { ", which is not for the book as it is" } "."
+                    }
+                }
                 ul.due {
                     @for due in &view.foretold.due {
                         li { b { (due.sum) } " " (due.name) p.soft { "about " (day_in_words(due.middle)) ", between " (day_in_words(due.early)) " and " (day_in_words(due.late)) } }

@@ -1,0 +1,87 @@
+//! The dates of a book: what has happened moves them, and what goes to the printer falls due.
+
+use desk::edition::dates::Happened;
+use desk::{AnswerGiven, Desk, Edit};
+
+use crate::shelf;
+
+fn set(desk: &Desk, key: &str, value: &str) {
+    let (key, value) = (key.to_owned(), value.to_owned());
+    desk.edit(&Edit::Set { key, value }).unwrap();
+}
+
+#[test]
+fn a_step_that_has_happened_moves_the_dates_until_it_is_taken_back() {
+    let folder = shelf::folder();
+    let desk = shelf::open(&folder);
+    let today = desk::today();
+    let unknown = desk
+        .step_happened("printd", Some(Happened::Done(today)), "")
+        .unwrap_err();
+    assert!(unknown.hint.contains("printed"), "{}", unknown.hint);
+    let early = desk.step_happened("printed", Some(Happened::Done(today)), "");
+    assert!(early.unwrap_err().to_string().contains("say when"));
+    assert!(desk.step_happened("files", None, "").is_err());
+
+    let told = desk
+        .step_happened("files", Some(Happened::Done(today)), "quick")
+        .unwrap();
+    let before = told.before.unwrap().foretold.histories;
+    assert_ne!(told.after.foretold.histories, before);
+    let back = desk.step_happened("files", None, "").unwrap();
+    assert_eq!(back.after.foretold.histories, before);
+    assert_eq!(back.after.told.len(), 2);
+}
+
+#[test]
+fn what_a_change_of_the_book_made_impossible_can_be_taken_back() {
+    let folder = shelf::folder();
+    let desk = shelf::open(&folder);
+    desk.step_happened("files", Some(Happened::Done(desk::today())), "")
+        .unwrap();
+    set(&desk, "step.scans.takes", "3");
+    set(&desk, "step.scans.before", "files");
+    let wrong = desk.dates().unwrap_err();
+    assert!(wrong.to_string().contains("scans"), "{wrong}");
+    let told = desk.step_happened("files", None, "").unwrap();
+    assert!(told.before.is_none());
+    assert!(told.after.foretold.schedule.place("scans").is_some());
+}
+
+#[test]
+fn what_goes_to_the_printer_falls_due_in_halves() {
+    let folder = shelf::folder();
+    let desk = shelf::open(&folder);
+    set(&desk, "ask.copies", "800");
+    set(&desk, "printer.quay.name", "Ellery Quay Printworks");
+    assert!(desk.dates().unwrap().foretold.due.is_empty());
+    let fields = [
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("total 800", "7000"),
+        ("one-off printing plates", "401"),
+        ("freight", "300"),
+    ];
+    desk.read_answer(AnswerGiven {
+        fields: &fields,
+        agree: true,
+        ..AnswerGiven::default()
+    })
+    .unwrap();
+    let view = desk.dates().unwrap();
+    let due: Vec<i64> = view
+        .foretold
+        .due
+        .iter()
+        .map(|due| due.sum.minor())
+        .collect();
+    // Print and plates, and not the freight.
+    assert_eq!(due, [370_050, 370_050]);
+    let cost = view.cost.unwrap();
+    assert!(cost.total.minor() > cost.to_printer.minor());
+    let calendar = desk.calendar_file().unwrap();
+    assert!(
+        calendar.contains("Half with the order: EUR 3\\,700.50"),
+        "{calendar}"
+    );
+}
