@@ -1,17 +1,18 @@
 //! Taking values out of TOML and writing down what is wrong with them.
 
+mod kinds;
+
 use std::ops::Range as Bytes;
 use std::str::FromStr;
 
-use jiff::civil::Date;
-use measure::{Currency, Decimal, MeasureError};
+use measure::MeasureError;
 use toml_edit::{Item, Table, TableLike, Value};
 
-use super::{Lines, cut, pages, value};
+use super::{Lines, cut, pages};
 use crate::error::{BookError, BookErrors, Problem};
 use crate::key::{Key, Kind, NAMED, Section};
 use crate::near::nearest;
-use crate::range::{self, Figure, Percentage, Range};
+use crate::range::{Figure, Range};
 
 /// A value with the line on which it stands.
 #[derive(Debug, Clone, Copy)]
@@ -322,132 +323,6 @@ impl<'l> Cursor<'l> {
             Some(value) => Some(Lined { value, line }),
             None => self.wrong_kind(place, key, item),
         }
-    }
-
-    /// A list of texts; `None` if it is not there or wrong.
-    pub(super) fn texts<'t>(
-        &mut self,
-        place: Place<'t>,
-        key: &str,
-        most: Range,
-    ) -> Option<Vec<Lined<&'t str>>> {
-        self.list(place, key, most, Item::as_str, Value::as_str)
-    }
-
-    /// A list of whole numbers; `None` if it is not there or wrong.
-    pub(super) fn wholes(
-        &mut self,
-        place: Place<'_>,
-        key: &str,
-        most: Range,
-    ) -> Option<Vec<Lined<i64>>> {
-        self.list(place, key, most, Item::as_integer, Value::as_integer)
-    }
-
-    /// A list, or one value that stands for a list of one.
-    fn list<'t, T>(
-        &mut self,
-        place: Place<'t>,
-        key: &str,
-        most: Range,
-        single: impl Fn(&'t Item) -> Option<T>,
-        of: impl Fn(&'t Value) -> Option<T>,
-    ) -> Option<Vec<Lined<T>>> {
-        let item = place.table?.get(key)?;
-        let line = self.line(item.span());
-        if let Some(value) = single(item) {
-            return Some(vec![Lined { value, line }]);
-        }
-        let Some(array) = item.as_array() else {
-            return self.wrong_kind(place, key, item);
-        };
-        if !most.holds(&array.len()) {
-            self.out_of_range(line, most, &array.len().to_string());
-            return None;
-        }
-        let mut values = Vec::with_capacity(array.len());
-        for found in array {
-            let Some(value) = of(found) else {
-                return self.wrong_kind(place, key, item);
-            };
-            let line = self.line(found.span());
-            values.push(Lined { value, line });
-        }
-        Some(values)
-    }
-
-    /// A day, in quotes or without.
-    pub(super) fn day(&mut self, place: Place<'_>, key: &str) -> Option<Lined<Date>> {
-        let item = place.table?.get(key)?;
-        let line = self.line(item.span());
-        let (found, written) = if let Some(written) = item.as_datetime() {
-            let plain = written.time.is_none() && written.offset.is_none();
-            let day = written.date.filter(|_| plain).and_then(|date| {
-                let month = i8::try_from(date.month).ok()?;
-                Date::new(
-                    i16::try_from(date.year).ok()?,
-                    month,
-                    i8::try_from(date.day).ok()?,
-                )
-                .ok()
-            });
-            (day, written.to_string())
-        } else {
-            let written = self.text(place, key)?.value;
-            (value::day(written), written.to_owned())
-        };
-        match found {
-            Some(value) if range::YEAR.holds(&value) => Some(Lined { value, line }),
-            Some(_) => {
-                self.out_of_range(line, range::YEAR, &written);
-                None
-            }
-            None => {
-                let expected = "a day of the calendar such as `2026-11-20`";
-                self.unreadable(place, key, line, expected, &written);
-                None
-            }
-        }
-    }
-
-    /// A share of a whole in percent, as a part of one; `None` if it is not there or wrong.
-    pub(super) fn share(&mut self, place: Place<'_>, key: &str, range: Range) -> Option<Decimal> {
-        let Lined { value, line } = self.text(place, key)?;
-        let Some(share) = value::share(value) else {
-            self.unreadable(place, key, line, "a share in percent such as `5%`", value);
-            return None;
-        };
-        if !range.holds(&Percentage(share)) {
-            self.out_of_range(line, range, value);
-            return None;
-        }
-        Some(share)
-    }
-
-    /// A currency by its code.
-    pub(super) fn currency(&mut self, place: Place<'_>, key: &str) -> Option<Currency> {
-        let Lined { value, line } = self.text(place, key)?;
-        let currency = Currency::from_code(value);
-        if currency.is_none() {
-            let expected = "the code of a currency in use such as `EUR`, `USD` or `JPY`";
-            self.unreadable(place, key, line, expected, value);
-        }
-        currency
-    }
-
-    /// A country by two letters, in capitals; empty if none is said.
-    pub(super) fn country(&mut self, place: Place<'_>, key: &str) -> String {
-        let Some(Lined { value, line }) = self.text(place, key) else {
-            return String::new();
-        };
-        let code = value.trim().to_ascii_uppercase();
-        let two = code.len() == 2 && code.bytes().all(|byte| byte.is_ascii_uppercase());
-        if two || code.is_empty() {
-            return code;
-        }
-        let expected = "the two letters of a country such as `PT`";
-        self.unreadable(place, key, line, expected, value);
-        String::new()
     }
 
     /// A measure with its unit.

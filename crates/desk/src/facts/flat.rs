@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Change, Facts, SheetFacts, Touched, list};
+use super::change::Touched;
+use super::{Change, Facts, SheetFacts, list};
 use crate::PressFile;
 use crate::digest::Digest;
 

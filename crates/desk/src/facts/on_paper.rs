@@ -6,7 +6,9 @@ use book::{Book, PieceInks, Sharpening};
 use colour::Compensation;
 use serde::{Deserialize, Serialize};
 
-use super::{Change, Facts, from_to, list, short_list, touched_by, treated_anew};
+use super::change::{touched_by, treated_anew};
+use super::words::{from_to, short_list};
+use super::{Change, Facts, list};
 use crate::digest::Digest;
 use crate::paper::{Paper, Softens};
 
@@ -345,7 +347,7 @@ pub(super) mod tests {
                 shows: vec![],
             });
         }
-        let changes: Vec<_> = super::super::changes(&then, &now)
+        let changes: Vec<_> = super::super::change::changes(&then, &now)
             .into_iter()
             .map(|change| {
                 let touches = |file| change.touches.has(file);
