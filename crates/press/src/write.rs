@@ -434,13 +434,7 @@ impl<W: Write> PressWriter<W> {
                 names.pair(Name(page::KNOCKS_OUT), self.known.knocks_out);
                 names.pair(Name(page::OVERPRINTS), self.known.overprints);
             }
-            if !fonts.is_empty() {
-                let mut names = resources.fonts();
-                for index in &fonts {
-                    let id = self.fonts.get(*index).id();
-                    names.pair(Name(&page::font_name(*index)), id);
-                }
-            }
+            self.fonts.name(&mut resources, &fonts);
         })?;
         self.pages.push(id);
         Ok(Stored { images: stored })

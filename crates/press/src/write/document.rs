@@ -245,12 +245,7 @@ impl<W: Write> Document<W> {
             out.parent(self.page_tree);
             out.media_box(boxes.media.pdf());
             out.contents(contents);
-            let mut resources = out.resources();
-            let mut names = resources.fonts();
-            for index in &fonts {
-                let id = self.fonts.get(*index).id();
-                names.pair(Name(&page::font_name(*index)), id);
-            }
+            self.fonts.name(&mut out.resources(), &fonts);
         })?;
         self.pages.push(id);
         if !page.name.trim().is_empty() {

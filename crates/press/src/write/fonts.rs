@@ -4,12 +4,14 @@ use std::io::Write;
 use std::sync::Arc;
 
 use pdf_writer::types::{CidFontType, FontFlags, SystemInfo, UnicodeCmap};
+use pdf_writer::writers::Resources;
 use pdf_writer::{Name, Rect, Ref, Str};
 use subsetter::GlyphRemapper;
 use ttf_parser::{Face, GlyphId, RawFace, Tag};
 
 use super::PressError;
 use super::file::{Data, File};
+use super::page::font_name;
 
 /// Glyphs are named by two bytes, which are their numbers in the subset.
 const ENCODING: &str = "Identity-H";
@@ -37,6 +39,17 @@ struct KnownGlyph {
 }
 
 impl Fonts {
+    /// Names the typefaces that a page uses, by their indexes, among its resources.
+    pub(super) fn name(&self, resources: &mut Resources<'_>, used: &[usize]) {
+        if used.is_empty() {
+            return;
+        }
+        let mut names = resources.fonts();
+        for index in used {
+            names.pair(Name(&font_name(*index)), self.used[*index].id);
+        }
+    }
+
     /// The index of a typeface, newly opened at first sight.
     pub(super) fn open<W: Write>(
         &mut self,
@@ -75,11 +88,6 @@ impl Fonts {
 }
 
 impl UsedFont {
-    /// The reference by which pages name it.
-    pub(super) fn id(&self) -> Ref {
-        self.id
-    }
-
     /// A glyph's number in the subset and its width in thousandths of the type size.
     pub(super) fn glyph(&mut self, id: u16, text: &str) -> Result<(u16, f32), PressError> {
         if id == 0 {
