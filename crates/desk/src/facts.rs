@@ -12,7 +12,7 @@ pub(crate) use change::{Change, reason_of_drawing, reasons};
 pub(crate) use flat::{FinishingFacts, FlatFacts};
 pub(crate) use on_paper::PaperFacts;
 use words::from_to;
-pub(crate) use words::{capital, list};
+pub(crate) use words::list;
 
 use book::object::FlatKind;
 use book::{Stock, Thickness};

@@ -5,7 +5,7 @@ use book::plan::ReaderPage;
 use colour::Compensation;
 
 use crate::paper::Paper;
-use crate::{ArtReport, Desk, DeskError, Loss, Watch, facts};
+use crate::{ArtReport, Desk, DeskError, Loss, Watch};
 
 /// Judges all art and says what is lost.
 pub(crate) fn run(desk: &Desk, watch: &dyn Watch) -> Result<Vec<Loss>, DeskError> {
@@ -110,7 +110,7 @@ fn sentence(loss: &Loss, inks: PieceInks) -> String {
             )
         };
     }
-    format!("{}.", facts::capital(&parts.join("; ")))
+    format!("{}.", finding::capital(&parts.join("; ")))
 }
 
 /// `about 12 %`, `less than 1 %`, `nearly all`.

@@ -7,7 +7,7 @@ use finding::{Finding, Severity};
 use crate::art_folder::Piece;
 use crate::checking::{self, CheckedFacts};
 use crate::digest::Digest;
-use crate::facts::{self, Facts, capital};
+use crate::facts::{self, Facts};
 use crate::inks::Inks;
 use crate::judge::{self, JudgedFacts};
 use crate::press_job::{self, Plan};
@@ -15,6 +15,7 @@ use crate::{
     Desk, DeskError, PressFile, Stage, StageState, Standing, StatusReport, asking, editing,
     proofing,
 };
+use finding::capital;
 
 /// Reports all stages.
 pub(crate) fn report(desk: &Desk) -> Result<StatusReport, DeskError> {

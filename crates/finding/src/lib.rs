@@ -102,9 +102,25 @@ pub fn worst(findings: &[Finding]) -> Option<Severity> {
     findings.iter().map(|finding| finding.severity).max()
 }
 
+/// The same text with a capital at its beginning, as sentences begin.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn sentences_begin_with_a_capital() {
+        assert_eq!(capital("ink lies thick"), "Ink lies thick");
+        assert_eq!(capital("épreuve"), "Épreuve");
+        assert_eq!(capital(""), "");
+    }
 
     #[test]
     fn the_worst_of_several_is_the_gravest() {

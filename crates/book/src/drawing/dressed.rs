@@ -75,7 +75,7 @@ pub(super) fn described(book: &Book, sheet: &SheetPlan) -> String {
         if let Some(wish) = book.finishings.get(finishing.finishing) {
             said.push(format!(
                 "{} `{}` on the {}.",
-                super::sheet::capital(wish.process.word()),
+                finding::capital(wish.process.word()),
                 wish.name,
                 if finishing.panel == "whole" {
                     "whole sheet"

@@ -1,5 +1,6 @@
 //! The drawing of one flat sheet.
 
+use finding::capital;
 use measure::Rect;
 
 use super::Drawing;
@@ -94,13 +95,6 @@ pub(super) fn sheet(flat: &FlatSheet, letter: f64, dressed: Vec<Mark>, said: &st
             .map(|mark| mark.moved(left, top + over))
             .collect(),
     }
-}
-
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 fn plain(rect: Rect) -> (f64, f64, f64, f64) {

@@ -1,10 +1,10 @@
 //! All drawings of a book together: on one sheet, and page by page.
 
 use super::page::Page;
-use super::sheet::capital;
 use super::{Drawing, letter};
 use crate::model::{BindingKind, Book};
 use crate::object::{Basis, Object};
+use finding::capital;
 
 /// The longest side of a page that readers of PDF open, in millimetres: 14,400 points (ISO 32000-1,
 /// annex C).

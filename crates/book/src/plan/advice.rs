@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use finding::{Finding, Place, Severity};
+use finding::{Finding, Place, Severity, capital};
 use measure::{Length, PixelSize};
 
 use super::order::{Spare, spare};
@@ -240,14 +240,6 @@ fn page_count(pages: u32) -> String {
         "1 page".to_owned()
     } else {
         format!("{pages} pages")
-    }
-}
-
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
     }
 }
 

@@ -5,10 +5,10 @@ use book::Printer;
 use super::answers::{self, AnswerView};
 use super::requests::{self, RequestView};
 use super::specified;
-use crate::facts::capital;
 use crate::standing::Standing;
 use crate::status::counted;
 use crate::{Desk, DeskError, Stage, StageState, moment};
+use finding::capital;
 
 type Said = (StageState, String, String);
 

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use super::words::{capital, from_to, pages_words, short_list};
+use finding::capital;
+
+use super::words::{from_to, pages_words, short_list};
 use super::{Facts, SheetFacts, flat, on_paper};
 use crate::PressFile;
 

@@ -61,12 +61,3 @@ pub(super) fn short_list(words: &[String]) -> String {
     short.push(format!("{} more", words.len() - short.len()));
     list(&short)
 }
-
-/// The same text with a capital at its beginning.
-pub(crate) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
-    }
-}

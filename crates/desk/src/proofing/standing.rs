@@ -3,9 +3,9 @@
 use proof::fit::Verdict;
 
 use super::{ProofReading, ReadFrom, reading};
-use crate::facts::capital;
 use crate::press_job::Plan;
 use crate::{Desk, DeskError, Stage, StageState};
+use finding::capital;
 
 /// The stage of the proof.
 pub(crate) fn stage(desk: &Desk, plan: &Plan<'_>) -> Result<Stage, DeskError> {

@@ -1,6 +1,6 @@
 //! The holding of an invoice against a price.
 
-use finding::{Finding, Place, Severity};
+use finding::{Finding, Place, Severity, capital};
 use measure::{Decimal, Money};
 
 use super::{Held, Invoice, InvoiceRead, LineKind};
@@ -430,12 +430,4 @@ impl Reading<'_> {
     const fn is_nothing(sum: Money) -> bool {
         sum.minor() == 0
     }
-}
-
-/// With a capital at its head.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }

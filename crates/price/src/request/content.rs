@@ -1,5 +1,6 @@
 //! What a request says, part by part.
 
+use finding::capital;
 use words::letter::{Part, Table};
 
 use super::Request;
@@ -300,13 +301,4 @@ fn heading(words: &str) -> Part {
 
 fn paragraph(words: &str) -> Part {
     Part::Paragraph(words.to_owned())
-}
-
-/// With a capital at its head.
-fn capital(words: &str) -> String {
-    let mut rest = words.chars();
-    match rest.next() {
-        Some(first) => first.to_uppercase().chain(rest).collect(),
-        None => String::new(),
-    }
 }

@@ -5,6 +5,7 @@ use axum::extract::{Query, State as Shared};
 use axum::response::Html;
 use desk::book::plan::{Cause, Page, Plan, ReaderPage, Side};
 use desk::book::{Book, Entry, Treatment};
+use desk::finding::capital;
 use desk::{PieceInfo, Snapshot};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -302,11 +303,4 @@ pub(crate) const fn treatment_words(treatment: &Treatment) -> &'static str {
         Treatment::Colophon { .. } => "colophon",
         Treatment::Blank => "blank",
     }
-}
-
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }

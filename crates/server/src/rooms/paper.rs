@@ -20,7 +20,7 @@ use serde_json::json;
 use super::art::pages_words;
 use super::order::spreads;
 use super::shape;
-use super::stands::{blank_words, capital};
+use super::stands::blank_words;
 use crate::State;
 use crate::address;
 use crate::drawing;
@@ -28,6 +28,7 @@ use crate::figures;
 use crate::problem::Problem;
 use crate::shell::{Room, Scene};
 use crate::swatch;
+use desk::finding::capital;
 
 /// Which page is open.
 #[derive(Debug, Default, Deserialize)]

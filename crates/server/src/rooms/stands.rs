@@ -3,6 +3,7 @@
 use axum::extract::State as Shared;
 use axum::response::Html;
 use desk::book::plan::{Cause, Page};
+use desk::finding::capital;
 use desk::{PressFile, Snapshot, Stage, StageState};
 use maud::{Markup, html};
 
@@ -146,14 +147,6 @@ pub(crate) fn sentence(text: &str) -> String {
         }
         _ => text.to_owned(),
     }
-}
-
-/// A word with a capital.
-pub(crate) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 /// Whether a text begins with a plain word, and not with the name of a file.

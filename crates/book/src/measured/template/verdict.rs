@@ -1,6 +1,6 @@
 //! Which side to believe, figure by figure.
 
-use finding::{Finding, Place, Severity};
+use finding::{Finding, Place, Severity, capital};
 use measure::{Length, Size};
 
 use crate::measured::shelf::trimmed;
@@ -146,13 +146,6 @@ pub(super) fn findings(flat: &FlatSheet, differences: &[Difference]) -> Vec<Find
             )
         })
         .collect()
-}
-
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 struct Judge<'a> {

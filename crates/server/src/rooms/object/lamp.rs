@@ -102,7 +102,7 @@ fn words(face: &Face<'_>) -> String {
     if face.panel == "whole" {
         format!("The whole {sheet}")
     } else {
-        let begun = crate::rooms::stands::capital(face.panel);
+        let begun = desk::finding::capital(face.panel);
         format!("{begun} of the {sheet}")
     }
 }

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use crate::address;
 use crate::drawing::{self, mm, short};
-use crate::rooms::stands::capital;
+use desk::finding::capital;
 
 /// Width of the widest sheet, in pixels of the screen.
 const WIDEST: f64 = 620.0;

@@ -1,6 +1,7 @@
 //! One measurement of a proof: what came, against what was meant, and what can be learned from it.
 
 use desk::colour::Lab;
+use desk::finding::capital;
 use desk::proof::PatchKind;
 use desk::proof::fit::{Lesson, Verdict};
 use desk::proof::tolerance::{Judged, Status};
@@ -282,12 +283,4 @@ fn figures(reading: &ProofReading) -> Markup {
             }
         }
     }
-}
-
-/// A sentence begins with a capital.
-pub(crate) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }

@@ -125,7 +125,7 @@ fn lessons(view: &DummyView, read: &DummyRead) -> Markup {
 fn learned(lesson: &Lesson) -> Markup {
     html! {
         li {
-            b { (crate::rooms::stands::capital(lesson.what)) } " "
+            b { (desk::finding::capital(lesson.what)) } " "
             span { (lesson.before) " → " strong { @if lesson.value.is_empty() { "as it is usual" } @else { (lesson.value) } } }
             p.soft { (spoken(&lesson.how)) }
         }

@@ -11,8 +11,8 @@ use crate::drawing::{self, mm, short};
 use crate::problem::Problem;
 use crate::rooms::findings;
 use crate::rooms::order::hidden;
-use crate::rooms::stands::capital;
 use crate::shell::spoken;
+use desk::finding::capital;
 
 pub(super) fn section(
     desk: &Desk,
