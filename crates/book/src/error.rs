@@ -321,6 +321,25 @@ pub enum Problem {
         /// Why.
         error: IsbnError,
     },
+    /// A language whose books open at the other side.
+    #[error(
+        "`language` is `{language}`, which is written from right to left; Foredge makes only books \
+         that are bound at their left edge and read from left to right"
+    )]
+    FromTheRight {
+        /// The language.
+        language: String,
+    },
+    /// Something that the book file cannot choose.
+    #[error("`{key}` cannot be chosen: {why}")]
+    NotToBeChosen {
+        /// The key.
+        key: String,
+        /// How it always is.
+        why: &'static str,
+        /// What to do.
+        instead: &'static str,
+    },
     /// A bar code that cannot be made.
     #[error("`[barcode]`: {why}")]
     BarCode {
@@ -432,6 +451,11 @@ impl Problem {
                 IsbnError::OldNumber(anew) => format!("Write it like `isbn = \"{anew}\"`."),
                 _ => "Compare it with the number that the agency gave, digit by digit.".to_owned(),
             },
+            Self::FromTheRight { .. } => "Pages, spreads, spine and flaps would all lie on the \
+                                          wrong side, so nothing is made. A book in two languages \
+                                          that is bound at the left can name the other one."
+                .to_owned(),
+            Self::NotToBeChosen { instead, .. } => (*instead).to_owned(),
             Self::BarCode { .. } => "A magnification of 100% without a reduction is always \
                                      possible."
                 .to_owned(),

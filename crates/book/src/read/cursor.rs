@@ -45,6 +45,40 @@ impl Place<'_> {
     }
 }
 
+/// What people may look for in a section and cannot choose.
+struct Fixed {
+    within: &'static [&'static str],
+    keys: &'static [&'static str],
+    /// How it always is.
+    why: &'static str,
+    instead: &'static str,
+}
+
+const FIXED: [Fixed; 2] = [
+    Fixed {
+        within: &["`[book]`", "`[format]`", "`[binding]`"],
+        keys: &[
+            "reading",
+            "reads",
+            "direction",
+            "reading_direction",
+            "edge",
+            "bound_at",
+        ],
+        why: "every book is bound at its left edge and read from left to right",
+        instead: "Take it out. A book that opens at the other side cannot be made here: its pages, \
+                  spine and flaps would all lie on the wrong side.",
+    },
+    Fixed {
+        within: &["`[barcode]`"],
+        keys: &["ink", "inks", "colour", "color", "bars"],
+        why: "bars are printed in black ink alone; to the red light of a scanner red bars are white, \
+              and bars of several inks have blurred edges",
+        instead: "Take it out. What may be chosen is the ground: `white = true` leaves the paper \
+                  bare under the bars.",
+    },
+];
+
 /// Collects what is wrong while values are taken.
 pub(super) struct Cursor<'l> {
     lines: &'l Lines,
@@ -150,6 +184,14 @@ impl<'l> Cursor<'l> {
             }
             let span = table.key(key).and_then(toml_edit::Key::span);
             let line = self.line(span.or_else(|| item.span()));
+            let fixed = FIXED
+                .iter()
+                .find(|fixed| fixed.within.contains(&within) && fixed.keys.contains(&key));
+            if let Some(Fixed { why, instead, .. }) = fixed {
+                let key = key.to_owned();
+                self.wrong(line, Problem::NotToBeChosen { key, why, instead });
+                continue;
+            }
             let list: Vec<String> = known.clone().map(|key| format!("`{key}`")).collect();
             self.wrong(
                 line,

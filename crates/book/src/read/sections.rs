@@ -87,16 +87,19 @@ fn about(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<About> {
     }
     let author = cursor.line_of_text(place, "author", range::TITLE);
     let language = cursor.text(place, "language");
-    if let Some(found) = language
-        && !value::is_language(found.value)
-    {
-        cursor.unreadable(
-            place,
-            "language",
-            found.line,
-            "a language such as `en`, `de` or `pt-BR`",
-            found.value,
-        );
+    if let Some(found) = language {
+        if !value::is_language(found.value) {
+            cursor.unreadable(
+                place,
+                "language",
+                found.line,
+                "a language such as `en`, `de` or `pt-BR`",
+                found.value,
+            );
+        } else if value::reads_from_right(found.value) {
+            let language = found.value.to_owned();
+            cursor.wrong(found.line, Problem::FromTheRight { language });
+        }
     }
     let isbn = isbn(cursor, place);
     Some(About {

@@ -58,6 +58,29 @@ pub(super) fn is_language(text: &str) -> bool {
         })
 }
 
+/// Languages that are written from right to left, by their primary subtag, and such scripts. From
+/// memory of ISO 639 and ISO 15924; rare ones may be missing.
+const LANGUAGES_FROM_RIGHT: [&str; 21] = [
+    "ar", "arc", "ara", "ckb", "div", "dv", "fa", "fas", "he", "heb", "iw", "ji", "pnb", "ps",
+    "pus", "sd", "syr", "ug", "ur", "urd", "yi",
+];
+const SCRIPTS_FROM_RIGHT: [&str; 9] = [
+    "Adlm", "Arab", "Aran", "Hebr", "Mand", "Nkoo", "Rohg", "Syrc", "Thaa",
+];
+
+/// Whether a BCP 47 language is written from right to left: by its script where the tag names one,
+/// as in `az-Arab` or `he-Latn`, else by what is usual.
+pub(super) fn reads_from_right(tag: &str) -> bool {
+    let mut parts = tag.split('-');
+    let primary = parts.next().unwrap_or_default();
+    let script = parts.next().filter(|part| part.len() == 4);
+    let is = |word: &str, list: &[&str]| list.iter().any(|known| known.eq_ignore_ascii_case(word));
+    match script {
+        Some(script) => is(script, &SCRIPTS_FROM_RIGHT),
+        None => is(primary, &LANGUAGES_FROM_RIGHT),
+    }
+}
+
 /// Exactly `N` plain numbers parted by spaces or commas.
 pub(super) fn numbers<const N: usize>(text: &str) -> Option<[f64; N]> {
     let mut found = [0.0; N];
@@ -220,6 +243,34 @@ mod tests {
         }
         for bad in ["", "e", "english", "en_GB", "en-", "12", "ü-x"] {
             assert!(!is_language(bad), "{bad}");
+        }
+    }
+
+    #[test]
+    fn what_is_written_from_the_right_is_known_by_language_or_script() {
+        for right in [
+            "ar",
+            "he",
+            "HE-il",
+            "fa-AF",
+            "ur",
+            "yi",
+            "az-Arab",
+            "ku-arab-IQ",
+        ] {
+            assert!(reads_from_right(right), "{right}");
+        }
+        for left in [
+            "en",
+            "de-CH",
+            "he-Latn",
+            "zh-Hant-TW",
+            "az",
+            "ja",
+            "are",
+            "",
+        ] {
+            assert!(!reads_from_right(left), "{left}");
         }
     }
 

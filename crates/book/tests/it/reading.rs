@@ -280,6 +280,10 @@ fn a_dress_that_is_wrong_is_said_with_its_line() {
             "`mirror` is not known in `[barcode]`",
         ),
         (
+            "[barcode]\nink = \"0 100 100 0\"",
+            "`ink` cannot be chosen: bars are printed in black ink alone",
+        ),
+        (
             "[jacket]\nground = \"1 2 3\"",
             "`ground` expected percent of cyan",
         ),
@@ -339,6 +343,41 @@ fn a_dress_that_is_wrong_is_said_with_its_line() {
         "{text}\n[barcode]\nmagnification = \"80%\"\nwidth_reduction = \"0.15mm\""
     ));
     assert!(found.contains("leaves too little of bars"), "{found}");
+}
+
+#[test]
+fn a_book_that_opens_at_the_other_side_is_refused() {
+    let with = |from: &str, to: &str| {
+        let text = BookText::default().blanks(4).text();
+        assert!(text.contains(from), "{text}");
+        text.replacen(from, to, 1)
+    };
+    // Its spread halves, its spine and its flaps would be made for the wrong side in silence.
+    for language in ["he", "ar-EG", "fa", "az-Arab"] {
+        let found = errors(&with(
+            "[book]\n",
+            &format!("[book]\nlanguage = \"{language}\"\n"),
+        ));
+        assert!(
+            found.starts_with(&format!("line 2: `language` is `{language}`"))
+                && found.contains("bound at their left edge"),
+            "{found}"
+        );
+    }
+    for (section, line) in [
+        ("[book]\n", "reading = \"right to left\""),
+        ("[binding]\n", "edge = \"right\""),
+    ] {
+        let found = errors(&with(section, &format!("{section}{line}\n")));
+        assert!(
+            found.starts_with("line ")
+                && found.contains("every book is bound at its left edge")
+                && found.contains("Take it out"),
+            "{found}"
+        );
+    }
+    // The same language in letters that run from the left is a book like any other.
+    assert!(read(&with("[book]\n", "[book]\nlanguage = \"he-Latn\"\n")).is_ok());
 }
 
 #[test]
