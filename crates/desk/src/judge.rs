@@ -16,7 +16,7 @@ use crate::paper::{Paper, Treatment};
 use crate::{ArtReport, Desk, DeskError, Standing, Watch, art_folder, files, preview};
 
 /// Raised when the same picture would be judged otherwise.
-const METHOD: &str = "2";
+const METHOD: &str = "3";
 /// Memory for pictures in hand, and what a pixel of them takes while it is judged.
 const JUDGING_BYTES: u64 = 900 << 20;
 const BYTES_OF_PIXEL: u64 = 12;
@@ -358,6 +358,7 @@ struct Kept {
     width: u32,
     height: u32,
     ppi: Option<f64>,
+    separated_already: bool,
     mean_lost: f64,
     lost_most: f64,
     out_of_reach: f64,
@@ -386,6 +387,7 @@ impl Kept {
             width: judgement.size.width,
             height: judgement.size.height,
             ppi: judgement.ppi,
+            separated_already: judgement.separated_already,
             mean_lost: judgement.mean_lost,
             lost_most: judgement.lost_most,
             out_of_reach: judgement.out_of_reach,
@@ -422,6 +424,7 @@ impl Kept {
                 height: self.height,
             },
             ppi: self.ppi,
+            separated_already: self.separated_already,
             mean_lost: self.mean_lost,
             lost_most: self.lost_most,
             out_of_reach: self.out_of_reach,
@@ -480,6 +483,7 @@ mod tests {
                 height: 20,
             },
             ppi: Some(281.5),
+            separated_already: true,
             mean_lost: 1.5,
             lost_most: 6.2,
             out_of_reach: 0.125,
@@ -506,6 +510,7 @@ mod tests {
             .judgement("sea.png");
         assert_eq!(back.findings, judgement.findings);
         assert_eq!(back.fingerprint, judgement.fingerprint);
+        assert!(back.separated_already);
         assert_eq!(
             (back.size, back.ppi, back.out_of_reach, back.ink_most),
             (

@@ -34,6 +34,7 @@ fn losses(desk: &Desk, report: &ArtReport) -> Result<Vec<Loss>, DeskError> {
                     .pages_with(&judged.piece)
                     .collect::<Vec<ReaderPage>>(),
                 sentence: String::new(),
+                separated_already: judged.separated_already,
                 mean_lost: judged.mean_lost,
                 out_of_reach: judged.out_of_reach,
                 out_of_reach_by: judged.out_of_reach_by,
@@ -67,6 +68,16 @@ fn sentence(loss: &Loss, inks: PieceInks) -> String {
         PieceInks::Black => Some("black ink alone"),
         other => Some(other.word()),
     };
+    if loss.separated_already {
+        let how = match few {
+            Some(few) => format!("It prints in {few}"),
+            None => "Its inks are only fitted to this press".to_owned(),
+        };
+        return format!(
+            "It came separated already, as CMYK: by whom, for which press, and what that took of its \
+             colours is not known. {how}."
+        );
+    }
     let mut parts = Vec::new();
     if let Some(few) = few {
         let colours = if loss.mean_lost > COLOURS {
@@ -145,6 +156,7 @@ mod tests {
             piece: "sea.png".to_owned(),
             pages: vec![],
             sentence: String::new(),
+            separated_already: false,
             mean_lost: 1.0,
             out_of_reach: 0.0,
             out_of_reach_by: 0.0,
@@ -187,6 +199,24 @@ mod tests {
             sentence(&loss(), PieceInks::Black),
             "It prints in black ink alone."
         );
+    }
+
+    #[test]
+    fn of_art_that_came_as_inks_no_loss_is_claimed_and_none_is_denied() {
+        let inks = Loss {
+            separated_already: true,
+            mean_lost: 0.0,
+            ..loss()
+        };
+        let said = sentence(&inks, PieceInks::ByLook);
+        assert!(
+            said.starts_with("It came separated already, as CMYK: by whom")
+                && said.ends_with("not known. Its inks are only fitted to this press."),
+            "{said}"
+        );
+        assert!(!said.contains("would miss"), "{said}");
+        let said = sentence(&inks, PieceInks::Black);
+        assert!(said.ends_with("It prints in black ink alone."), "{said}");
     }
 
     #[test]

@@ -259,6 +259,9 @@ pub struct Loss {
     pub pages: Vec<ReaderPage>,
     /// What will be lost, as one plain sentence.
     pub sentence: String,
+    /// Whether it came as CMYK: somebody separated it already, and what that took is not known. The
+    /// shares and ΔE00 below are then 0 and say nothing.
+    pub separated_already: bool,
     /// Mean ΔE00 between the art's colours and their print, each seen relative to its own white.
     pub mean_lost: f64,
     /// Share of the area whose colour the press cannot reach within ΔE00 3, 0 to 1.

@@ -10,7 +10,7 @@ pub mod on_press;
 use finding::Finding;
 use measure::{PixelSize, Resolution, Size};
 
-use crate::Picture;
+use crate::{Picture, Samples};
 
 pub use duplicates::{Fingerprint, near_duplicates};
 pub use on_press::OUT_OF_REACH;
@@ -35,6 +35,9 @@ pub struct Judgement {
     pub size: PixelSize,
     /// Effective resolution at the size placed.
     pub ppi: Option<f64>,
+    /// Whether it came as CMYK, made of inks already. What its colours were before is not known, so
+    /// that of what paper takes all that follows is 0 and says nothing.
+    pub separated_already: bool,
     /// Mean ΔE00 between the art's colours, as the book's recipe wishes them on paper, and their
     /// print, each seen relative to its own white.
     pub mean_lost: f64,
@@ -88,6 +91,7 @@ pub fn judge(picture: &Picture, reach: &colour::Reach, usage: &Use<'_>) -> Judge
         piece: usage.piece.to_owned(),
         size: picture.size,
         ppi,
+        separated_already: matches!(picture.samples, Samples::Cmyk8(_)),
         mean_lost: on_press.mean_lost,
         lost_most: on_press.lost_most,
         out_of_reach: on_press.out_of_reach,

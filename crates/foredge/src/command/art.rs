@@ -1,3 +1,4 @@
+use desk::art::Judgement;
 use desk::finding::{Finding, Severity};
 use desk::{ArtReport, Desk, DeskError};
 use serde_json::{Value, json};
@@ -18,13 +19,13 @@ pub fn art(desk: &Desk) -> Result<Outcome, DeskError> {
                 piece
                     .ppi
                     .map_or_else(|| "–".to_owned(), |ppi| format!("{ppi:.0} ppi")),
-                format!("{:.0} %", piece.out_of_reach * 100.0),
+                share(piece, piece.out_of_reach),
                 if piece.out_of_reach > 0.0 {
                     format!("{:.1}", piece.out_of_reach_by)
                 } else {
                     "–".to_owned()
                 },
-                format!("{:.0} %", piece.shadow_fills * 100.0),
+                share(piece, piece.shadow_fills),
                 format!("{:.0} %", piece.ink_most),
             ]
         })
@@ -47,6 +48,18 @@ pub fn art(desk: &Desk) -> Result<Outcome, DeskError> {
     Ok(Outcome::new(text, document(&report)).with_findings(&report.findings))
 }
 
+/// What was measured of a piece; of art that came as CMYK nothing was.
+fn measured(piece: &Judgement, figure: f64) -> Option<f64> {
+    (!piece.separated_already).then_some(figure)
+}
+
+fn share(piece: &Judgement, share: f64) -> String {
+    measured(piece, share).map_or_else(
+        || "not known".to_owned(),
+        |share| format!("{:.0} %", share * 100.0),
+    )
+}
+
 /// Judged art as a document.
 pub fn document(report: &ArtReport) -> Value {
     json!({
@@ -59,9 +72,10 @@ pub fn document(report: &ArtReport) -> Value {
                     "width_px": piece.size.width,
                     "height_px": piece.size.height,
                     "ppi": piece.ppi,
-                    "out_of_reach_percent": piece.out_of_reach * 100.0,
-                    "out_of_reach_by_delta_e_2000": piece.out_of_reach_by,
-                    "shadow_fills_percent": piece.shadow_fills * 100.0,
+                    "separated_already": piece.separated_already,
+                    "out_of_reach_percent": measured(piece, piece.out_of_reach * 100.0),
+                    "out_of_reach_by_delta_e_2000": measured(piece, piece.out_of_reach_by),
+                    "shadow_fills_percent": measured(piece, piece.shadow_fills * 100.0),
                     "ink_most_percent": piece.ink_most,
                 })
             })

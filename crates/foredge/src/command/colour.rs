@@ -138,7 +138,11 @@ fn losses(desk: &Desk) -> Result<Outcome, DeskError> {
             vec![
                 loss.piece.clone(),
                 pages_words(loss),
-                format!("{:.1}", loss.mean_lost),
+                if loss.separated_already {
+                    "–".to_owned()
+                } else {
+                    format!("{:.1}", loss.mean_lost)
+                },
                 loss.sentence.clone(),
             ]
         })
@@ -146,15 +150,18 @@ fn losses(desk: &Desk) -> Result<Outcome, DeskError> {
     let json = losses
         .iter()
         .map(|loss| {
+            // Of inks that came as they are nothing was measured.
+            let measured = |figure: f64| (!loss.separated_already).then_some(figure);
             json!({
                 "piece": loss.piece,
                 "pages": loss.pages.iter().map(|page| page.0).collect::<Vec<_>>(),
                 "sentence": loss.sentence,
-                "mean_lost_de00": loss.mean_lost,
-                "out_of_reach": loss.out_of_reach,
-                "out_of_reach_by_de00": loss.out_of_reach_by,
-                "shadow_fills": loss.shadow_fills,
-                "highlight_fades": loss.highlight_fades,
+                "separated_already": loss.separated_already,
+                "mean_lost_de00": measured(loss.mean_lost),
+                "out_of_reach": measured(loss.out_of_reach),
+                "out_of_reach_by_de00": measured(loss.out_of_reach_by),
+                "shadow_fills": measured(loss.shadow_fills),
+                "highlight_fades": measured(loss.highlight_fades),
                 "ink_most_percent": loss.ink_most,
             })
         })

@@ -184,8 +184,12 @@ impl<'a> Piece<'a> {
                     @if let Some(judged) = self.judged {
                         dl.figures {
                             dt { "Pixels" } dd { (judged.size) }
-                            dt { "Beyond the press" } dd { (percent(judged.out_of_reach)) " of the area" @if judged.out_of_reach > 0.0005 { ", by ΔE00 " (format!("{:.1}", judged.out_of_reach_by)) } }
-                            dt { "Shadows that fill in" } dd { (percent(judged.shadow_fills)) " of the area" }
+                            @if judged.separated_already {
+                                dt { "What paper takes" } dd { "not known: it came separated already, as CMYK" }
+                            } @else {
+                                dt { "Beyond the press" } dd { (percent(judged.out_of_reach)) " of the area" @if judged.out_of_reach > 0.0005 { ", by ΔE00 " (format!("{:.1}", judged.out_of_reach_by)) } }
+                                dt { "Shadows that fill in" } dd { (percent(judged.shadow_fills)) " of the area" }
+                            }
                             dt { "Most ink" } dd { (format!("{:.0} %", judged.ink_most)) }
                         }
                     }
