@@ -2,9 +2,12 @@
 
 Modules of EAN-13 and its five-digit add-on: ours (example `bar_code` of the book) against
 python-barcode, for a thousand numbers and a hundred add-ons drawn with a seed. Numbers with a wrong
-check digit must be refused. On every press sheet of the demonstration books that carries a code, zbar
-must read the number, and the add-on where there is one, from what poppler and MuPDF render at several
-resolutions (of the back alone at high ones), from the sheet turned, and from the black plate of Ghostscript's `tiffsep`.
+check digit must be refused. On every press sheet of the demonstration books that carries a code, two
+readers, zbar and rxing (example `read_bar_code` of the testkit), must read the number, and the add-on
+where there is one, from what poppler and MuPDF render at several resolutions (of the back alone at high
+ones), from the black plate of Ghostscript's `tiffsep`, and zbar from the sheet turned (rxing looks along
+rows and columns only). The same from small covers at every magnification from 80 to 200 percent, with
+and without add-on and bar width reduction.
 
 Needs FOREDGE (the binary), DEMO (finished demonstration books) and EXAMPLES (built examples; built here
 if unset).
@@ -32,12 +35,12 @@ def say(good, what):
     print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
-def encoder():
+def example(package, name):
     if "EXAMPLES" in os.environ:
-        return os.path.join(os.environ["EXAMPLES"], "bar_code")
-    subprocess.run(["cargo", "build", "-q", "-p", "book", "--example", "bar_code"], cwd=ROOT, check=True)
+        return os.path.join(os.environ["EXAMPLES"], name)
+    subprocess.run(["cargo", "build", "-q", "-p", package, "--example", name], cwd=ROOT, check=True)
     target = os.environ.get("CARGO_TARGET_DIR", ROOT / "target")
-    return os.path.join(target, "debug", "examples", "bar_code")
+    return os.path.join(target, "debug", "examples", name)
 
 
 def theirs(code):
@@ -47,7 +50,7 @@ def theirs(code):
 
 def modules():
     dice = random.Random(979)
-    tool = encoder()
+    tool = example("book", "bar_code")
     numbers = [f"{dice.choice(['978', '979'])}{dice.randrange(10**9):09}" for _ in range(1000)]
     codes = [barcode.EAN13(number) for number in numbers]
     whole = [code.get_fullcode() for code in codes]
@@ -82,6 +85,23 @@ def add_on_by_picture(bars):
         return next((digits for kind, digits in read(file.name) if kind.startswith("EAN-5")), None)
 
 
+def by_rxing(path):
+    """Number and add-on as rxing reads them; None for what it does not find."""
+    if str(path).endswith(".tif"):
+        Image.open(path).convert("L").save(f"{path}.png")
+        path = f"{path}.png"
+    done = subprocess.run([RXING, str(path)], capture_output=True, text=True, check=True)
+    number, _, add_on = done.stdout.strip().partition(" ")
+    return {"EAN-13": None if number == "–" else number, "EAN-5": add_on or None}
+
+
+def both(path, wanted, price, where):
+    """Both readers must find the number, and the add-on where there is one and no other where there is none."""
+    for reader, found in [("zbar", dict(read(path))), ("rxing", by_rxing(path))]:
+        digits = [found.get("EAN-13"), found.get("EAN-5")]
+        say(digits == [wanted, price], f"{where}: {reader} reads {' and '.join(filter(None, digits)) or 'nothing'}")
+
+
 def read(path):
     done = subprocess.run(["zbarimg", "-q", "-Sean5.enable", str(path)], capture_output=True, text=True)
     return [tuple(line.split(":", 1)) for line in done.stdout.split() if ":" in line]
@@ -99,6 +119,14 @@ def rendered(path, page, ppi, tool, folder):
                    f"-dLastPage={page}", f"-r{ppi}", f"-sOutputFile={folder}/plate.tif", str(path)]
     subprocess.run(command, check=True, capture_output=True)
     return picture if tool != "Ghostscript's black plate" else Path(folder) / "plate(Black).tif"
+
+
+def back_of(picture):
+    """The lower half of the back, where the code stands."""
+    sheet = Image.open(picture)
+    back = Path(picture).with_name("back.png")
+    sheet.crop((0, sheet.height // 2, sheet.width * 55 // 100, sheet.height)).save(back)
+    return back
 
 
 def demo():
@@ -123,14 +151,14 @@ def demo():
                 picture = rendered(path, 1, ppi, tool, room)
                 if ppi > 300:
                     # zbar misses codes of any size in very wide pictures: here, over 10 000 pixels.
-                    sheet = Image.open(picture)
-                    picture = Path(room) / "back.png"
-                    sheet.crop((0, sheet.height // 2, sheet.width * 55 // 100, sheet.height)).save(picture)
-                found = dict(read(picture))
-                say(found.get("EAN-13") == wanted,
-                    f"{folder.name}, {path.name} by {tool} at {ppi} ppi: zbar reads {found.get('EAN-13')}")
-                if price and ppi >= 200:
-                    say(found.get("EAN-5") == price[1], f"and the add-on {found.get('EAN-5')}")
+                    picture = back_of(picture)
+                where = f"{folder.name}, {path.name} by {tool} at {ppi} ppi"
+                if ppi >= 200:
+                    both(picture, wanted, price and price[1], where)
+                else:
+                    # Two pixels to a module are enough for the number and not for the add-on.
+                    for reader, found in [("zbar", dict(read(picture))), ("rxing", by_rxing(picture))]:
+                        say(found.get("EAN-13") == wanted, f"{where}: {reader} reads {found.get('EAN-13')}")
                 if (tool, ppi) == ("poppler", 300):
                     turned = Path(room) / "turned.png"
                     Image.open(picture).rotate(97, expand=True, fillcolor=255).save(turned)
@@ -138,6 +166,50 @@ def demo():
                     say(found.get("EAN-13") == wanted, "and from the sheet turned by 97 degrees")
 
 
+SMALL = """
+[book]
+title = "A Cover for its Bars"
+isbn = "978-0-306-40615-7"
+[format]
+trim = "160x200mm"
+[binding]
+kind = "glued soft"
+signature = 8
+[stock.text]
+grammage = "150 g/m2"
+[cover]
+ground = "60 20 0 30"
+[barcode]
+place = "foot right"
+"""
+
+
+def magnifications():
+    with tempfile.TemporaryDirectory() as room:
+        for percent in [80, 85, 92.5, 100, 120, 150, 200]:
+            for price, reduction in [(None, 0), ("52495", 0), ("00000", 0.03)]:
+                book = Path(room) / f"{percent}-{price}"
+                book.mkdir()
+                lines = [SMALL, f'magnification = "{percent}%"', f'width_reduction = "{reduction}mm"']
+                lines += [f'price = "{price}"'] if price else []
+                lines += [f'[[page]]\nname = "b{at}"\ntreatment = "blank"' for at in range(16)]
+                (book / "book.toml").write_text("\n".join(lines))
+                done = subprocess.run([os.environ["FOREDGE"], "--book", str(book), "press"], capture_output=True, text=True)
+                if done.returncode:
+                    say(False, f"a cover with its code at {percent} %: {done.stdout} {done.stderr}")
+                    continue
+                tools = [("poppler", 300), ("MuPDF", 400)]
+                if percent in (80, 200) and price:
+                    # The plate has no soft edges: 300 pixels to the inch are 3.3 to a module of 85
+                    # percent, of which rxing makes nothing.
+                    tools.append(("Ghostscript's black plate", 600))
+                for tool, ppi in tools:
+                    picture = back_of(rendered(book / "press/cover.pdf", 1, ppi, tool, room))
+                    both(picture, "9780306406157", price, f"{percent} %, bars less {reduction} mm, {tool} at {ppi} ppi")
+
+
+RXING = example("testkit", "read_bar_code")
 modules()
+magnifications()
 demo()
 sys.exit(failed > 0)
