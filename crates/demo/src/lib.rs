@@ -122,12 +122,17 @@ impl Piece {
 
     /// Draws and encodes it: the file's name and its bytes.
     pub fn encode(&self) -> (String, Vec<u8>) {
-        let bytes = encode::encode(
-            self.draw(),
-            (self.width, self.height),
-            self.encoding,
-            self.profile,
-        );
+        self.encode_at((self.width, self.height), self.draw())
+    }
+
+    /// The same file, drawn small, `width` pixels across: for trying in a moment what is made of it.
+    pub fn encode_small(&self, width: u32) -> (String, Vec<u8>) {
+        let (width, height, pixels) = self.draw_small(width);
+        self.encode_at((width, height), pixels)
+    }
+
+    fn encode_at(&self, size: (u32, u32), pixels: Pixels) -> (String, Vec<u8>) {
+        let bytes = encode::encode(pixels, size, self.encoding, self.profile);
         (self.name.to_owned(), bytes)
     }
 

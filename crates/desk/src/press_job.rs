@@ -1,6 +1,7 @@
 //! Making the press files: entry by entry, a few at once, written in reading order; what has not
 //! changed is taken over from the last press file byte by byte.
 
+mod beside;
 mod drawing;
 mod for_proof;
 mod last_file;
@@ -13,8 +14,9 @@ use std::path::Path;
 use std::time::Duration;
 
 use finding::{Finding, Place, Severity};
-use press::{Beside, Facts as FileFacts, FileKind, PressError, PressWriter};
+use press::{Facts as FileFacts, FileKind, PressError, PressWriter};
 
+use self::beside::beside;
 pub(crate) use self::drawing::{DRAWING, inputs as drawing_inputs, now as drawing_now};
 pub(crate) use self::for_proof::{output_intent, pages as pages_for_proof};
 use self::last_file::LastFile;
@@ -25,10 +27,8 @@ use crate::bar_code;
 use crate::conveyor::{self, Load};
 use crate::digest::{Digest, DigestingWriter};
 use crate::files::{self, Lock, Unfinished};
-use crate::finishing::Stamp;
 use crate::manifest::{ArtInput, BookInputs, ConditionInputs, LAYOUT, MadeFile, Manifest};
 use crate::record::{Seen, Signs};
-use crate::unit::Sheet;
 use crate::{Desk, DeskError, PressFile, PressReport, Watch, moment};
 
 /// Name of the interior in the press folder.
@@ -363,29 +363,6 @@ fn refuse_what_cannot_be_pressed(plan: &Plan<'_>) -> Result<(), DeskError> {
         error.hint.push_str(&format!("\nAlso art/{piece}: {why}."));
     }
     Err(error)
-}
-
-/// What stands around a sheet beside the pages: its ticks, its name and its plates.
-fn beside(plan: &Plan<'_>, unit: &Unit<'_>, sheet: &Sheet<'_>) -> Result<Beside, PressError> {
-    let Some(flat) = sheet.flat else {
-        return Ok(Beside::default());
-    };
-    let about = &plan.standing.snapshot.book.about;
-    let spine = match flat.spine().mm() {
-        spine if spine > 0.0 => format!(", spine {spine:.2} mm"),
-        _ => String::new(),
-    };
-    let mut lines = vec![format!(
-        "{}: {}, {}{spine}",
-        about.title,
-        flat.kind().word(),
-        flat.flat.trim
-    )];
-    if !unit.stamps.is_empty() {
-        let plates: Vec<String> = unit.stamps.iter().map(Stamp::told).collect();
-        lines.push(format!("Plates beside the inks: {}", plates.join("; ")));
-    }
-    Beside::of_sheet(&flat.flat, &lines, &about.language)
 }
 
 /// Files that the book has no use for any more would be sent by mistake.

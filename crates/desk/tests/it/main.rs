@@ -4,6 +4,7 @@ mod asking;
 mod bad_input;
 mod book_folder;
 mod dates;
+mod demo_bindings;
 mod drawn;
 mod editing;
 mod looking;
