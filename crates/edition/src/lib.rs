@@ -7,4 +7,6 @@
 mod normal;
 mod random;
 
+pub mod cash;
 pub mod dates;
+pub mod quantity;

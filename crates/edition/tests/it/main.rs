@@ -1,3 +1,4 @@
 //! What the edition promises, held against tables and closed forms.
 
 mod dates;
+mod quantity;
