@@ -112,25 +112,25 @@ impl Before {
     }
 
     fn newly_stale(&self, desk: &Desk) -> Result<Vec<String>, DeskError> {
-        let mut made = Vec::new();
+        let made = |name: &str| -> Result<Option<Facts>, DeskError> {
+            let made = desk.with_record(|record| record.last_made(name))?;
+            Ok(made.and_then(|(_, facts)| serde_json::from_str(&facts).ok()))
+        };
+        let mut files = Vec::new();
         for file in PressFile::ALL {
-            let facts = desk
-                .with_record(|record| record.last_made(file.name()))?
-                .and_then(|(_, facts)| serde_json::from_str::<Facts>(&facts).ok());
-            if let Some(facts) = facts {
-                made.push((file, facts));
-            }
+            files.extend(made(file.name())?.map(|made| (file, made)));
         }
+        let drawing = made(press_job::DRAWING)?;
         let Some(before) = &self.0 else {
             return Ok(Vec::new());
         };
         let prices = asking::newly_stale(desk, before)?;
-        if made.is_empty() {
+        if files.is_empty() && drawing.is_none() {
             return Ok(prices);
         }
         let before = facts_of(desk, before)?;
         let now = facts_of(desk, &*desk.standing()?)?;
-        Ok(made
+        let mut stale: Vec<String> = files
             .into_iter()
             .filter(|(file, made)| {
                 let inputs = made.inputs(*file);
@@ -143,8 +143,16 @@ impl Before {
                 }
                 format!("press/{} ({})", file.name(), reasons.join("; "))
             })
-            .chain(prices)
-            .collect())
+            .collect();
+        if let Some(made) = drawing
+            && made.drawing == before.drawing
+            && made.drawing != now.drawing
+        {
+            let reason = facts::reason_of_drawing(&made, &now);
+            stale.push(format!("press/{} ({reason})", press_job::DRAWING));
+        }
+        stale.extend(prices);
+        Ok(stale)
     }
 }
 

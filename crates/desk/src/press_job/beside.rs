@@ -104,9 +104,11 @@ fn wrapped(phrases: &[String], between: &str, width: Length) -> Vec<String> {
     lines
 }
 
-/// Millimetres to the hundredth, which no guillotine keeps: `250`, `10.9`, `306.24`.
+/// Millimetres to the hundredth, which no guillotine keeps, half of one upwards: `250`, `10.9`,
+/// `306.24`.
 fn mm(length: Length) -> String {
-    let text = format!("{:.2}", length.mm());
+    let hundredths = (length.nm() + 5_000).div_euclid(10_000);
+    let text = format!("{}.{:02}", hundredths / 100, hundredths % 100);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
@@ -167,6 +169,20 @@ mod tests {
         );
         let back = of("back endpaper");
         assert!(back.contains("flying leaf 250, pasted down 250"), "{back}");
+    }
+
+    #[test]
+    fn lengths_are_said_to_the_hundredth() {
+        for (nm, said) in [
+            (250_000_000, "250"),
+            (10_900_000, "10.9"),
+            (306_243_000, "306.24"),
+            // Panels of 259.4875 are 259.49 each, so that the whole must not be 710.38.
+            (710_385_000, "710.39"),
+            (4_999, "0"),
+        ] {
+            assert_eq!(mm(Length::from_nm(nm)), said);
+        }
     }
 
     #[test]

@@ -11,12 +11,13 @@ fn stage(desk: &Desk) -> Stage {
     stages.into_iter().find(drawing).unwrap()
 }
 
-fn set(desk: &Desk, key: &str, value: &str) {
+/// Gives what the edit says has become stale.
+fn set(desk: &Desk, key: &str, value: &str) -> Vec<String> {
     let edit = Edit::Set {
         key: key.to_owned(),
         value: value.to_owned(),
     };
-    desk.edit(&edit).unwrap();
+    desk.edit(&edit).unwrap().stale
 }
 
 #[test]
@@ -49,8 +50,13 @@ fn another_spine_makes_the_drawing_stale_and_the_way_back_fresh() {
     let desk = shelf::open(&folder);
     desk.press(&Quiet).unwrap();
     let before = desk.snapshot().unwrap().object.spine_mm();
-    set(&desk, "stock.text.grammage", "170 g/m2");
+    let told = set(&desk, "stock.text.grammage", "170 g/m2");
     let after = desk.snapshot().unwrap().object.spine_mm();
+    let drawing = told
+        .iter()
+        .find(|told| told.starts_with("press/drawing.pdf"));
+    let wanted = format!("spine {before:.2} → {after:.2} mm)");
+    assert!(drawing.unwrap().ends_with(&wanted), "{told:?}");
     let stale = stage(&desk);
     assert_eq!(stale.state, StageState::Stale);
     assert_eq!(
@@ -64,7 +70,8 @@ fn another_spine_makes_the_drawing_stale_and_the_way_back_fresh() {
     assert_eq!(stage(&desk).state, StageState::Fresh);
 
     // What it does not show does not touch it.
-    set(&desk, "press.resolution", "200 ppi");
+    let told = set(&desk, "press.resolution", "200 ppi");
+    assert!(!told.join("").contains("drawing"), "{told:?}");
     assert_eq!(stage(&desk).state, StageState::Fresh);
 }
 

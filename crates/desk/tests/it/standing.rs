@@ -58,7 +58,8 @@ fn a_heavier_paper_leaves_the_interior_and_makes_the_cover_stale() {
     let after = desk.snapshot().unwrap().object.spine_mm();
     let change =
         format!("The text stock changed from 150 to 170 g/m²: spine {before:.2} → {after:.2} mm");
-    assert_eq!(stale, [format!("press/cover.pdf ({change})")]);
+    let all = ["cover", "drawing"].map(|name| format!("press/{name}.pdf ({change})"));
+    assert_eq!(stale, all);
     let cover = stage(&desk, "cover");
     assert_eq!(cover.state, StageState::Stale);
     assert_eq!(

@@ -115,3 +115,57 @@ pub fn book() -> Folder {
         .with("art/harbour.png", soft(1100, 840, 0))
         .with("art/lamp.png", soft(600, 860, 60))
 }
+
+/// A small book in boards with jacket, endpapers, bar code, a foil and a blind stamp. The foil has a
+/// line that is too fine.
+pub fn in_boards() -> Folder {
+    let mut text = BookText::new("120x160mm")
+        .bound("sewn case")
+        .section("[press]\nresolution = \"150ppi\"")
+        .section("[cover]\nground = \"30 45 60 12\"\nspine_words = \"A Test\"\nink = \"paper\"")
+        .section("[endpapers]\nground = \"30 0 10 0\"")
+        .section(
+            "[jacket]\nfront = \"lamp.png\"\nground = \"60 20 0 30\"\nspine_words = \"A Test\"\nink \
+             = \"paper\"",
+        )
+        .section("[barcode]\nmagnification = \"80%\"")
+        .section(
+            "[[finishing]]\nname = \"star foil\"\nprocess = \"foil\"\non = \"jacket\"\npanel = \
+             \"front\"\nmask = \"masks/star.svg\"\ncolour = \"gold\"",
+        )
+        .section(
+            "[[finishing]]\nname = \"moon stamp\"\nprocess = \"blind deboss\"\non = \
+             \"cover\"\npanel = \"front\"\nmask = \"masks/moon.svg\"",
+        )
+        .page("title", "title", "")
+        .shows("lamp", "full page", "lamp.png");
+    for number in 0..38 {
+        text = text.page(&format!("blank {number}"), "blank", "");
+    }
+    let number = "title = \"A Test\"\nisbn = \"978-0-306-40615-7\"";
+    // At the size of the faces of jacket and case.
+    let mask = |(width, height): (f64, f64), shapes: &str| {
+        format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" \
+             width=\"{width}mm\" height=\"{height}mm\">{shapes}</svg>"
+        )
+    };
+    Folder::new()
+        .with(
+            "book.toml",
+            text.text().replace("title = \"A Test\"", number),
+        )
+        .with("art/lamp.png", soft(1100, 1440, 60))
+        .with(
+            "masks/star.svg",
+            mask(
+                (129.5, 166.24),
+                "<rect x='30' y='40' width='20' height='20'/><rect x='30' y='80' width='40' \
+                 height='0.1'/>",
+            ),
+        )
+        .with(
+            "masks/moon.svg",
+            mask((117.0, 166.0), "<circle cx='60' cy='70' r='25'/>"),
+        )
+}

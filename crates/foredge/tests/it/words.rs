@@ -4,7 +4,7 @@ use std::path::Path;
 
 use testkit::golden;
 
-use crate::terminal::{book, golden_file, session_text, studio};
+use crate::terminal::{book, golden_file, in_boards, session_text, studio};
 
 fn holds(name: &str, folder: &Path, commands: &[&[&str]]) {
     let texts: Vec<String> = commands
@@ -101,21 +101,22 @@ fn art_is_judged() {
     holds("art", folder.path(), &[&["art"]]);
 }
 
+/// Sizes of files follow the compressor and are no behaviour.
+fn sized(text: &str) -> String {
+    text.lines()
+        .map(|line| match line.strip_suffix(" MB") {
+            Some(rest) => format!(
+                "{} N MB\n",
+                rest.trim_end_matches(|c: char| { c.is_ascii_digit() || c == '.' || c == ' ' })
+            ),
+            None => format!("{line}\n"),
+        })
+        .collect()
+}
+
 #[test]
 fn pressing_checking_and_what_a_change_does() {
     let folder = book();
-    // Sizes of files follow the compressor and are no behaviour.
-    let sized = |text: String| -> String {
-        text.lines()
-            .map(|line| match line.strip_suffix(" MB") {
-                Some(rest) => format!(
-                    "{} N MB\n",
-                    rest.trim_end_matches(|c: char| { c.is_ascii_digit() || c == '.' || c == ' ' })
-                ),
-                None => format!("{line}\n"),
-            })
-            .collect()
-    };
     let commands: [&[&str]; 8] = [
         &["press"],
         &["check", "press/interior.pdf"],
@@ -128,9 +129,33 @@ fn pressing_checking_and_what_a_change_does() {
     ];
     let texts: Vec<String> = commands
         .iter()
-        .map(|arguments| sized(session_text(folder.path(), arguments)))
+        .map(|arguments| sized(&session_text(folder.path(), arguments)))
         .collect();
     golden(&golden_file("press"), &texts.join("\n"));
+}
+
+#[test]
+fn a_book_in_boards_with_jacket_and_foil_is_pressed_checked_and_moved() {
+    let folder = in_boards();
+    let commands: [&[&str]; 12] = [
+        &["status"],
+        &["object", "finishings"],
+        &["press"],
+        &["check", "press/case.pdf"],
+        &["check", "press/jacket.pdf"],
+        &["check", "press/endpapers.pdf"],
+        &["status"],
+        &["pages", "insert", "--at", "3"],
+        &["set", "stock.text.grammage", "170 g/m2"],
+        &["status"],
+        &["undo"],
+        &["status"],
+    ];
+    let texts: Vec<String> = commands
+        .iter()
+        .map(|arguments| sized(&session_text(folder.path(), arguments)))
+        .collect();
+    golden(&golden_file("boards"), &texts.join("\n"));
 }
 
 #[test]
