@@ -229,6 +229,131 @@ async function aroundThePages() {
   }
 }
 
+/** The sheets around the pages of the book in boards: one change moves all of them, and undo takes it back. */
+async function theObjectFollows(book) {
+  const text = () => readFileSync(join(book, "book.toml"), "utf8");
+  const untouched = text();
+  /** Does something and waits until another thing is said; gives what is said and what is out of date. */
+  async function says(deed) {
+    const said = page.locator("#said");
+    const before = await said.textContent();
+    await deed();
+    await page.waitForFunction((old) => document.getElementById("said").textContent !== old, before, { timeout: 20_000 });
+    return said.textContent();
+  }
+  async function undone() {
+    for (let turn = 0; turn < 40 && text() !== untouched; turn += 1) {
+      await says(() => page.locator("#undo").click());
+    }
+    same(text(), untouched, "book.toml");
+  }
+  const made = () => Object.fromEntries(json(book, "status").stages.map((stage) => [stage.name, stage.state]));
+  const fresh = made();
+  const number = (words, before) => Number(new RegExp(`${before} (\\d+(?:\\.\\d+)?)`).exec(words)?.[1]);
+  /** Every place of the room that shows the spine or the mass. */
+  async function shown() {
+    const sheets = await page.locator(".flats li .label").allTextContents();
+    const drawn = (name) => page.locator("figure.measured", { has: page.locator("figcaption", { hasText: name }) }).locator("svg").textContent();
+    const sheet = (name) => sheets.find((words) => words.startsWith(name)) ?? "";
+    return {
+      spine: Number.parseFloat(await page.locator("#spine").textContent()),
+      wrap: number(sheet("Case wrap"), "spine"),
+      jacket: number(sheet("Jacket"), "spine"),
+      drawnWrap: number(await drawn("Case wrap"), "spine"),
+      drawnJacket: number(await drawn("Jacket"), "spine"),
+      copy: Number.parseFloat(await page.locator("#copy").textContent()),
+      parts: Number.parseFloat(await page.locator("dl.parts dd.sum").textContent()),
+    };
+  }
+
+  await check("in boards, a page more moves the spine in drawing, case, jacket and mass, and it is said what is out of date", async () => {
+    await go("The object");
+    const before = await shown();
+    if (Object.values(before).some((figure) => !(figure > 0))) throw new Error(JSON.stringify(before));
+    const pages = await page.locator("#page-count").textContent();
+    let words = "";
+    for (let turn = 0; turn < 33 && (await page.locator("#page-count").textContent()) === pages; turn += 1) {
+      words = await says(() => page.locator("#page-more").click());
+    }
+    const after = await shown();
+    for (const place of Object.keys(before)) {
+      if (!(after[place] > before[place])) throw new Error(`${place}: ${before[place]} became ${after[place]}`);
+    }
+    const by = after.spine - before.spine;
+    for (const place of ["wrap", "jacket", "drawnWrap", "drawnJacket"]) {
+      if (Math.abs(after[place] - before[place] - by) > 0.11) throw new Error(`${place} by ${after[place] - before[place]}, not ${by}`);
+    }
+    same([after.copy, after.wrap], [after.parts, after.spine], "mass and spine at both places");
+    for (const name of ["interior", "case", "jacket", "drawing"]) {
+      if (!words.includes(`press/${name}.pdf (`)) throw new Error(`${name} is not said to be out of date: ${words}`);
+      same(made()[name], "stale", name);
+    }
+    if (words.includes("endpapers")) throw new Error(`endpapers have no spine: ${words}`);
+    await page.screenshot({ path: join(screens, "object-moved.png") });
+    await undone();
+    same([await shown(), made()], [before, fresh], "all as before");
+  });
+
+  await check("the printer's figures are laid over the jacket, and only what is accepted changes the book", async () => {
+    await page.goto(new URL("/object/measured?sheet=jacket", page.url()).href);
+    await page.locator("form[action='/measured/template'] summary").click();
+    await page.locator("#template-bleed").fill("5mm");
+    await page.locator("#template-front-flap").fill("95mm");
+    const words = await says(() => page.locator("#read-template").click());
+    if (!/2 of 2 figures differ/.test(words)) throw new Error(words);
+    const rows = await page.locator("#template-outcome tbody tr").evaluateAll((all) => all.map((row) => [row.querySelector("th").textContent, row.dataset.believe, row.querySelector("b").textContent]));
+    same(rows.sort(), [["Bleed", "the printer", "+2.0"], ["Front flap", "ask", "+5.0"]], "differences");
+    same(text(), untouched, "book.toml before it is accepted");
+    const taken = await says(() => page.locator("#accept-template").click());
+    if (!/printer's template/.test(taken) || !taken.includes("press/jacket.pdf (The bleed changed from 3 to 5 mm)")) throw new Error(taken);
+    if (!/bleed = "5mm"/.test(text()) || !/\[source\]/.test(text())) throw new Error("book.toml has no bleed with its source");
+    if (/flap = "95mm"/.test(text())) throw new Error("a figure that was to be asked for was taken");
+    await page.screenshot({ path: join(screens, "object-template.png"), fullPage: true });
+    await undone();
+  });
+
+  await check("a dummy is foretold, measured, accepted, and spine and covers follow", async () => {
+    await page.goto(new URL("/object/measured", page.url()).href);
+    const { spine_mm: spine, block_mm: block } = json(book, "object");
+    await page.locator("#dummy-block").fill(`${(block + 0.4).toFixed(2)}mm`);
+    await page.locator("#dummy-spine").fill(`${(spine + 0.4).toFixed(2)}mm`);
+    await page.locator("#dummy-mass").fill("640g");
+    await page.locator("form[action='/measured/dummy'] summary", { hasText: "tools" }).click();
+    await page.locator("#dummy-gauge").fill("0.05mm");
+    await says(() => page.locator("#read-dummy").click());
+    const rows = await page.locator("#dummy-outcome .compared li[data-fits], #dummy-outcome .compared li:not(.heads)").allTextContents();
+    for (const [what, foretold, measured] of [["Block", block, block + 0.4], ["Spine", spine, spine + 0.4]]) {
+      const row = rows.find((words) => words.startsWith(what)) ?? "";
+      if (!row.includes(foretold.toFixed(2)) || !row.includes(measured.toFixed(2)) || !row.includes("off by 0.40")) throw new Error(row);
+    }
+    same(text(), untouched, "book.toml before it is accepted");
+    const words = await says(() => page.locator("#accept-dummy").click());
+    if (!/caliper = "0\.28mm"/.test(text())) throw new Error("book.toml did not learn the thickness of its paper");
+    for (const name of ["case", "jacket", "drawing"]) {
+      if (!words.includes(`press/${name}.pdf (`)) throw new Error(words);
+    }
+    same(json(book, "object").spine_mm.toFixed(2), (spine + 0.4).toFixed(2), "spine");
+    await page.screenshot({ path: join(screens, "object-dummy.png"), fullPage: true });
+    await undone();
+  });
+
+  await check("a book on the shelf tells its paper, and a near one can be used for the pages", async () => {
+    await page.goto(new URL("/object/measured", page.url()).href);
+    const measured = { name: "Dunes", width: "250mm", height: "300mm", block: "12.96mm", pages: "192", mass: "1126 g" };
+    for (const [field, value] of Object.entries(measured)) await page.locator(`#shelf-${field}`).fill(value);
+    await page.locator("#shelf-kind").selectOption("glued soft");
+    const words = await says(() => page.locator("#read-shelf").click());
+    if (!/weighs \d+ ± \d+ g\/m²/.test(words)) throw new Error(words);
+    const first = page.locator("#shelf-outcome .nearest li").first();
+    const weight = /(\d+) g\/m²/.exec(await first.textContent())[1];
+    const taken = await says(() => first.getByRole("button").click());
+    if (!taken.includes("press/case.pdf (")) throw new Error(taken);
+    if (!new RegExp(`\\[stock\\.text\\][^[]*grammage = "${weight} g/m2"`).test(text())) throw new Error(`book.toml: ${text().slice(0, 900)}`);
+    await undone();
+    same(made(), fresh, "all as before");
+  });
+}
+
 mkdirSync(screens, { recursive: true });
 const scratch = mkdtempSync(join(tmpdir(), "foredge-walk-"));
 let demo = process.env.DEMO;
@@ -673,6 +798,11 @@ try {
   }
   await page.setViewportSize(SIZES[0]);
   await aroundThePages();
+  await page.context().close();
+
+  console.log("the book in boards");
+  await visit(join(demo, "other-bindings", "case"));
+  await theObjectFollows(join(demo, "other-bindings", "case"));
   await page.context().close();
   await check("no script failed, nothing was asked of the outside", () => same(complaints, [], "complaints"));
 } finally {
