@@ -237,6 +237,27 @@ pub enum Problem {
         /// What they sum to, in percent.
         sum: String,
     },
+    /// Shares of a whole that are more than it.
+    #[error("{what} make {sum} %, more than the whole")]
+    OverTheWhole {
+        /// What.
+        what: &'static str,
+        /// What they make, in percent.
+        sum: String,
+    },
+    /// A sum of the edition in another currency than the first.
+    #[error("`{key}` is in {found}, and what stands before it in {first}")]
+    OtherCurrency {
+        /// The key.
+        key: String,
+        /// Its currency.
+        found: Currency,
+        /// The currency of what stands before.
+        first: Currency,
+    },
+    /// An offer that pays nothing, or in two ways.
+    #[error("an offer pays either a `royalty` or a `profit_share`")]
+    OfferPays,
     /// More shares than there is to share.
     #[error("nothing is left for `{place}`, which has no share of its own")]
     NothingLeft {
@@ -420,6 +441,13 @@ impl Problem {
             Self::PaymentShares { .. } => {
                 "Change the share of one payment, or add the one that is missing.".to_owned()
             }
+            Self::OverTheWhole { .. } => {
+                "Make some of them smaller; together they are at most 100%.".to_owned()
+            }
+            Self::OtherCurrency { first, .. } => {
+                format!("Say it in {first}: all sums of the edition are in one currency.")
+            }
+            Self::OfferPays => "Say one of the two, such as `royalty = \"10%\"`.".to_owned(),
             Self::NothingLeft { .. } => {
                 "Make the shares of the other places smaller, or take this place out.".to_owned()
             }

@@ -6,6 +6,7 @@
 mod asking;
 mod dates;
 mod dress;
+mod edition;
 mod error;
 mod finishing;
 mod key;
@@ -29,6 +30,7 @@ pub mod propose;
 pub use asking::*;
 pub use dates::*;
 pub use dress::*;
+pub use edition::*;
 pub use error::{BookError, BookErrors, Problem};
 pub use finishing::*;
 pub use landing::*;

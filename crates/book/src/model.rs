@@ -7,6 +7,7 @@ use crate::asking::{Ask, Delivery, Printer};
 use crate::bar_code::Isbn;
 use crate::dates::DatesWishes;
 use crate::dress::Dress;
+use crate::edition::EditionWishes;
 use crate::finishing::{BarCodeWish, Finishing};
 use crate::landing::Landing;
 use crate::object_wishes::ObjectWishes;
@@ -57,6 +58,8 @@ pub struct Book {
     pub landing: Landing,
     /// The calendar from files to books in hand.
     pub dates: DatesWishes,
+    /// Price, people, ways of selling, offers and plans of the edition.
+    pub edition: EditionWishes,
     /// Where accepted figures come from.
     pub sources: Vec<Source>,
     /// The running order, first to last.

@@ -4,6 +4,7 @@
 mod asking;
 mod book;
 mod dates;
+mod edition;
 mod finishing;
 mod ink;
 mod named;
@@ -13,6 +14,7 @@ mod sheet;
 pub(crate) use asking::*;
 pub(crate) use book::*;
 pub(crate) use dates::*;
+pub(crate) use edition::*;
 pub(crate) use finishing::*;
 pub(crate) use ink::*;
 pub(crate) use named::*;
@@ -68,7 +70,7 @@ const fn key(name: &'static str, kind: Kind, example: &'static str, label: &'sta
 }
 
 /// The sections that stand once, in the order in which a new file has them.
-pub(crate) const SECTIONS: [Section; 19] = [
+pub(crate) const SECTIONS: [Section; 20] = [
     BOOK,
     FORMAT,
     BINDING,
@@ -88,10 +90,11 @@ pub(crate) const SECTIONS: [Section; 19] = [
     ASK,
     LANDING,
     DATES,
+    EDITION,
 ];
 
 /// The first words of every section name, which are what stands at the top of the file.
-pub(crate) const TOP: [&str; 29] = [
+pub(crate) const TOP: [&str; 34] = [
     "book",
     "format",
     "binding",
@@ -118,6 +121,11 @@ pub(crate) const TOP: [&str; 29] = [
     "closure",
     "step",
     "payment",
+    "edition",
+    "audience",
+    "channel",
+    "offer",
+    "plan",
     "source",
     "piece",
     "page",

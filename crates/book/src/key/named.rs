@@ -1,7 +1,8 @@
 //! The sections that stand once for each thing that has a name, beside the pages.
 
 use super::{
-    CLOSURE, DELIVERY, FINISHING, FREIGHT, IMPORT, PAYMENT, PIECE, PRINTER, RATE, STEP, Section,
+    AUDIENCE, CHANNEL, CLOSURE, DELIVERY, FINISHING, FREIGHT, IMPORT, OFFER, PAYMENT, PIECE, PLAN,
+    PRINTER, RATE, STEP, Section,
 };
 
 /// What becomes of a section that says nothing but its name.
@@ -43,7 +44,7 @@ const fn named(
 }
 
 /// All of them.
-pub(crate) const NAMED: [Named; 10] = [
+pub(crate) const NAMED: [Named; 14] = [
     named(PIECE, &["art"], Bare::Goes, "all that was wished for"),
     named(FINISHING, &["name"], Bare::Goes, "the finishing"),
     named(DELIVERY, &["place"], Bare::Stays, "the delivery to"),
@@ -52,6 +53,7 @@ pub(crate) const NAMED: [Named; 10] = [
             ("import", "printer"),
             ("freight", "printer"),
             ("dates", "printer"),
+            ("plan", "printer"),
         ],
         ..named(PRINTER, &["key"], Bare::Stays, "the printer")
     },
@@ -61,4 +63,8 @@ pub(crate) const NAMED: [Named; 10] = [
     named(CLOSURE, &["name"], Bare::Stays, "the closure"),
     named(STEP, &["key"], Bare::Stays, "the step"),
     named(PAYMENT, &["name"], Bare::Stays, "the payment"),
+    named(AUDIENCE, &["place"], Bare::Stays, "the audience"),
+    named(CHANNEL, &["name"], Bare::Stays, "the channel"),
+    named(OFFER, &["name"], Bare::Stays, "the offer of"),
+    named(PLAN, &["name"], Bare::Stays, "the plan"),
 ];

@@ -62,7 +62,7 @@ pub(super) fn dates(
     }
 }
 
-fn printer(
+pub(super) fn printer(
     cursor: &mut Cursor<'_>,
     place: Place<'_>,
     printers: Option<&[Printer]>,

@@ -4,6 +4,7 @@ mod asking;
 mod cursor;
 mod dates;
 mod dress;
+mod edition;
 mod finishing;
 mod landing;
 mod object;

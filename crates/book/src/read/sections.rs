@@ -5,7 +5,8 @@ use toml_edit::TableLike;
 
 use super::cursor::{Cursor, Place};
 use super::{
-    asking, cut, dates, dress, finishing, landing, object, pages, paper, path_fault, sources, value,
+    asking, cut, dates, dress, edition, finishing, landing, object, pages, paper, path_fault,
+    sources, value,
 };
 use crate::bar_code::Isbn;
 use crate::dress::Dress;
@@ -48,6 +49,7 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
     });
     let landing = landing::landing(cursor, top, all_read.then_some(&printers));
     let dates = dates::dates(cursor, top, all_read.then_some(&printers));
+    let edition = edition::edition(cursor, top, all_read.then_some(&printers));
     let sources = sources::sources(cursor, top);
     let running_order = pages::running_order(cursor, top, format.map(|format| format.trim));
     Some(Book {
@@ -72,6 +74,7 @@ pub(super) fn book(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Option<Book>
         printers,
         landing,
         dates,
+        edition,
         sources,
         running_order,
     })

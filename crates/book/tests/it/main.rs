@@ -6,6 +6,7 @@ mod builder;
 mod dates;
 mod drawing;
 mod editing;
+mod edition;
 mod hostile;
 mod measured;
 mod measured_template;
