@@ -7,7 +7,8 @@ byte as they are without the finishings (taken out by pikepdf). Bars of the bar 
 plate alone, and zbar reads the number there. qpdf, poppler and MuPDF open the file; pikepdf holds that
 each name has one alternate and one tint transform. Our own check says of each plate how far it
 reaches; Ghostscript's plate must agree. At the end the overprint is switched off: Ghostscript must show
-the ink gone, and our check must find it.
+the ink gone, and our check must find it. In the demo's sheets poppler, which then shows no overprinting,
+must leave everything beside the plates as it is without them: what a plate takes away is cut out of it.
 
 Environment: EXAMPLES, a folder with the built examples `press_fixture` and `check_file` (built here if
 unset); DEMO, a finished demo book folder (sheets with finishings are looked at too).
@@ -284,6 +285,22 @@ def demo(folder):
         say(set(plates) == {*INKS, *names}, f"{name}: tiffsep makes one file a finishing: {sorted(set(plates) - set(INKS))}")
         without_finishings(path, folder / "bare.pdf")
         say(same(plates, separations(folder / "bare.pdf", 1, 72)), f"{name}: the ink under them is intact")
+        shown, bare = (without_overprint(file, folder) for file in (path, folder / "bare.pdf"))
+        differs = (abs(shown - bare) > 8).any(axis=2)
+        finished = np.maximum.reduce([plates[one] for one in names]) > 0
+        rows, columns = (min(sides) for sides in zip(differs.shape, finished.shape))
+        around = ndimage.binary_dilation(finished, np.ones((5, 5), bool))[:rows, :columns]
+        beside = differs[:rows, :columns] & ~around
+        say(differs.any() and not beside.any(),
+            f"{name}: poppler without overprinting shows the plates, and no white beside them "
+            f"({differs.sum()} dots changed, {beside.sum()} of them beside)")
+
+
+def without_overprint(path, folder):
+    """A page as programs show it that do not simulate overprinting."""
+    subprocess.run(["pdftoppm", "-r", "72", "-png", "-singlefile", "-aa", "no", "-aaVector", "no", str(path),
+                    str(folder / "shown")], check=True, capture_output=True)
+    return np.asarray(Image.open(folder / "shown.png").convert("RGB")).astype(int)
 
 
 main()

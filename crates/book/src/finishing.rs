@@ -25,6 +25,10 @@ pub struct Finishing {
     pub least_line: Option<Length>,
     /// The finest gap that the finisher holds.
     pub least_gap: Option<Length>,
+    /// By how much every line of the plate is made wider; zero unless the book file says it.
+    pub thicken: Length,
+    /// What becomes of a mask whose proportions are not those of its panel.
+    pub fit: MaskFit,
     /// Line of the book file, 1-based, for messages.
     pub line: u32,
 }
@@ -36,6 +40,35 @@ pub enum PlateSource {
     Mask(String),
     /// The title, the author and the spine's words that stand on the panel: `words = "title"`.
     Title,
+}
+
+/// What becomes of a mask whose proportions are not those of its panel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum MaskFit {
+    /// It is refused: `exact`.
+    #[default]
+    Exact,
+    /// It keeps its proportions, as large as the panel allows, in the middle: `centre`.
+    Centre,
+    /// It is stretched to the panel: `stretch`.
+    Stretch,
+}
+
+impl MaskFit {
+    pub(crate) const WORDS: [(&'static str, Self); 3] = [
+        ("exact", Self::Exact),
+        ("centre", Self::Centre),
+        ("stretch", Self::Stretch),
+    ];
+
+    /// The word for it in the book file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Exact => "exact",
+            Self::Centre => "centre",
+            Self::Stretch => "stretch",
+        }
+    }
 }
 
 /// What is done to the sheet.

@@ -85,6 +85,7 @@ ranges! {
     MAGNIFICATION = "the magnification of the bar code", 80.0 to 200.0 "%";
     WIDTH_REDUCTION = "the bar width reduction", 0.0 to 0.33 "mm";
     FINEST = "the finest line or gap of a finishing", 0.02 to 10.0 "mm";
+    THICKENING = "how much wider the lines of a finishing are made", 0.0 to 0.5 "mm";
     FINISHINGS = "the number of finishings", 0.0 to 100.0 "";
     PLATE_NAME = "the length of a finishing's name", 1.0 to 60.0 "characters";
     GROUND = "an ink of a ground", 0.0 to 100.0 "%";

@@ -313,6 +313,8 @@ pub(crate) mod tests {
             panel: "front".to_owned(),
             from: "masks/title.svg".to_owned(),
             mask: Some(Digest::of(mask)),
+            thicken_mm: 0.0,
+            fit: String::new(),
         };
         let with = |foil: FinishingFacts, name: &str| {
             let mut cover = flat(name, 12.96);
@@ -330,6 +332,17 @@ pub(crate) mod tests {
             ["The foil `title foil` was taken out"]
         );
         assert!(reasons(&first, &second, PressFile::Interior).is_empty());
+        let wider = with(
+            FinishingFacts {
+                thicken_mm: 0.12,
+                ..foil(b"1")
+            },
+            "wider",
+        );
+        assert_eq!(
+            told(&first, &wider),
+            ["The lines of the foil `title foil` were widened by 0.12 mm instead of 0.00 mm"]
+        );
     }
 
     #[test]

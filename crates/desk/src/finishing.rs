@@ -5,13 +5,14 @@ mod kept;
 mod mask;
 mod picture;
 mod plate;
+mod thicken;
 mod view;
 
 use std::sync::PoisonError;
 
 use book::object::Panel;
 use book::plan::{PlacedFinishing, SheetPlan};
-use book::{Finishing, FinishingColour, PlateSource};
+use book::{Finishing, FinishingColour, MaskFit, PlateSource};
 use finding::Finding;
 use finish::{Bounds, Process};
 use measure::Rect;
@@ -26,11 +27,13 @@ use self::mask::MaskFile;
 pub(crate) use self::mask::Trouble;
 pub(crate) use self::picture::picture;
 pub(crate) use self::plate::{MadePlate, Painted};
+pub use self::thicken::Thickened;
+pub(crate) use self::thicken::thicken;
 pub use self::view::FinishingView;
 pub(crate) use self::view::views;
 
 /// Raised when the same mask would give another plate or another judgement.
-const METHOD: &str = "1";
+const METHOD: &str = "2";
 
 /// A finishing where it stands on a sheet, and what its plate will be made from.
 #[derive(Debug, Clone)]
@@ -97,6 +100,8 @@ impl<'a> Stamp<'a> {
                 format!("{:?}", self.placed.with_allowance),
             )
             .put("words", format!("{:?}", self.placed.words))
+            .put("thicken", self.finishing.thicken.to_string())
+            .put("fit", self.finishing.fit.word())
             .put("language", self.language)
             .done()
     }
@@ -131,6 +136,11 @@ impl<'a> Stamp<'a> {
             mask: match &self.mask {
                 Some(Ok(mask)) => Some(mask.digest),
                 _ => None,
+            },
+            thicken_mm: self.finishing.thicken.mm(),
+            fit: match self.finishing.fit {
+                MaskFit::Exact => String::new(),
+                fit => fit.word().to_owned(),
             },
         }
     }

@@ -61,7 +61,7 @@ pub use demo_book::{demo, demo_bindings};
 pub use digest::Digest;
 pub use error::DeskError;
 pub use files::write_new;
-pub use finishing::FinishingView;
+pub use finishing::{FinishingView, Thickened};
 pub use measuring::{DummyView, Fields, ShelfView, TemplateFile, TemplatePage, TemplateView};
 pub use moment::{day_in_words, in_words as moment_in_words, today};
 pub use press_file::PressFile;
@@ -348,6 +348,16 @@ impl Desk {
     /// As [`Desk::snapshot`]. A mask that cannot be used is a finding.
     pub fn finishings(&self) -> Result<Vec<FinishingView>, DeskError> {
         finishing::views(self)
+    }
+
+    /// Makes the lines of a finishing, by its name, as wide as its process needs and no wider, and
+    /// says which gaps close by it and what is left. One edit, which can be undone.
+    ///
+    /// # Errors
+    /// No such finishing, one without a sheet, a mask that cannot be used, or a book file that cannot
+    /// be written.
+    pub fn thicken(&self, name: &str) -> Result<Thickened, DeskError> {
+        finishing::thicken(self, name)
     }
 
     /// The plate of a finishing, by its name, as a PNG that fills its face

@@ -7,7 +7,7 @@
 use std::process::ExitCode;
 use std::time::Instant;
 
-use finish::{Bounds, Drawing, Plate, Typefaces, judge};
+use finish::{Bounds, Drawing, Fit, Plate, Typefaces, judge};
 use measure::{Length, PixelSize, Size};
 
 fn main() -> ExitCode {
@@ -38,10 +38,10 @@ fn look(
     let began = Instant::now();
     let plate = if mask.ends_with(".svg") {
         let drawing = Drawing::read(std::str::from_utf8(&bytes)?, &Typefaces::default())?;
-        Plate::from_shapes(&drawing.shapes(face)?, face, finest)
+        Plate::from_shapes(&drawing.shapes(face, Fit::Exact)?.0, face, finest)
     } else {
         let (size, lightness) = grey(&bytes).ok_or("expected a binary PGM of one byte a pixel")?;
-        let (plate, remarks) = Plate::from_picture(lightness, size, face)?;
+        let (plate, remarks) = Plate::from_picture(lightness, size, face, Fit::Exact)?;
         println!("soft {:.4}", remarks.soft);
         plate
     };

@@ -4,6 +4,7 @@ use measure::Size;
 use usvg::tiny_skia_path::{PathSegment, Transform};
 use usvg::{Group, Node, Options, Paint, Path, Tree};
 
+use crate::fit::{self, Fit, Fitted};
 use crate::outline::{Command, FillRule, Shape};
 use crate::{FinishError, polygon, safety};
 
@@ -42,8 +43,8 @@ pub struct Drawing {
     proportions: (f64, f64),
 }
 
-/// How far the proportions of a mask may be off.
-pub(crate) const STRETCH: f64 = 0.005;
+/// Units of a drawing to the inch, as CSS counts its pixels.
+const UNITS_TO_INCH: f64 = 96.0;
 /// Under this opacity a shape is no shape.
 const UNSEEN: f32 = 0.004;
 
@@ -96,34 +97,41 @@ impl Drawing {
         })
     }
 
-    /// The shapes, at the size of the face in millimetres.
+    /// The shapes, at the size of the face in millimetres, and what was done so that they fit.
     ///
     /// # Errors
-    /// Proportions that are off by more than half a percent.
-    pub fn shapes(&self, face: Size) -> Result<Vec<Shape>, FinishError> {
+    /// Proportions that are off by more than half a percent, unless `fit` says what to do then.
+    pub fn shapes(
+        &self,
+        face: Size,
+        fit: Fit,
+    ) -> Result<(Vec<Shape>, Option<Fitted>), FinishError> {
+        let told = |width: f64, height: f64| {
+            let mm = |units: f64| units * 25.4 / UNITS_TO_INCH;
+            format!("{:.1} × {:.1} mm", mm(width), mm(height))
+        };
+        let placing = fit::place(self.proportions, face, fit, 0.0, told)?;
+        let (across, down) = placing.scale;
         let (width, height) = self.proportions;
-        let (across, down) = (face.width.mm() / width, face.height.mm() / height);
-        if !(across / down - 1.0).abs().le(&STRETCH) {
-            return Err(FinishError::Proportions {
-                found: format!("drawn {width:.0} wide and {height:.0} high"),
-                wanted: face,
-            });
-        }
-        Ok(self
-            .shapes
-            .iter()
-            .map(|shape| Shape {
-                outline: polygon::bounded(
-                    shape
-                        .outline
-                        .iter()
-                        .map(|command| command.scaled(across, down))
-                        .collect(),
-                    face,
-                ),
+        let corner = [placing.left, placing.top];
+        let end = [corner[0] + width * across, corner[1] + height * down];
+        let on_face = |shape: &Shape| {
+            let commands = shape.outline.iter();
+            let outline = commands
+                .map(|command| command.scaled(across, down).moved(corner[0], corner[1]))
+                .collect();
+            let shape = Shape {
+                outline: polygon::bounded(outline, face),
                 ..shape.clone()
-            })
-            .collect())
+            };
+            // Where the drawing ends within the face, nothing of it stands beyond.
+            match placing.fitted {
+                Some(Fitted::Centred { .. }) => polygon::cut_to(shape, corner, end),
+                _ => shape,
+            }
+        };
+        let shapes = self.shapes.iter().map(on_face).collect();
+        Ok((shapes, placing.fitted))
     }
 }
 

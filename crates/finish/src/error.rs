@@ -26,13 +26,16 @@ pub enum FinishError {
     },
     /// A mask of other proportions than the face that it is for.
     #[error(
-        "the mask is {found}, which has other proportions than the {wanted} that it is meant for"
+        "the mask is {found}, which has other proportions than the {wanted} that it is meant for; so \
+         wide, it would have to be {needed}"
     )]
     Proportions {
         /// The mask: pixels, or the drawing's own size.
         found: String,
         /// What it must fill.
         wanted: Size,
+        /// As wide as it is, and as high as it would have to be.
+        needed: String,
     },
     /// Fewer or more bytes than the size says.
     #[error("the mask holds {found} pixels instead of {wanted}")]
@@ -60,7 +63,8 @@ impl FinishError {
                 "Draw it with fewer copies of copies, or save it as a black and white PNG."
             }
             Self::Proportions { .. } => {
-                "Draw the mask at the size of the face with its bleed, so that it needs no stretching."
+                "Draw the mask at the size of the face, with or without its bleed. Or say what is to \
+                 become of it: `fit = \"centre\"` keeps its proportions, `fit = \"stretch\"` does not."
             }
             Self::Pixels { .. } => "Save the mask anew.",
             Self::Empty => "Dark is where the finishing goes; light is where it does not.",

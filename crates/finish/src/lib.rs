@@ -6,6 +6,7 @@
 
 mod drawing;
 mod error;
+mod fit;
 mod judge;
 mod morphology;
 mod outline;
@@ -17,6 +18,7 @@ mod thicken;
 
 pub use drawing::{Drawing, Typefaces};
 pub use error::FinishError;
+pub use fit::{Fit, Fitted};
 pub use judge::{Fault, FaultKind, Judged, judge};
 pub use outline::{Command, FillRule, Shape};
 pub use plate::{MaskRemarks, Plate};

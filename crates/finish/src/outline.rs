@@ -32,6 +32,22 @@ impl Command {
             Self::Close => Self::Close,
         }
     }
+
+    pub(crate) fn moved(self, right: f64, down: f64) -> Self {
+        match self {
+            Self::Move(x, y) => Self::Move(x + right, y + down),
+            Self::Line(x, y) => Self::Line(x + right, y + down),
+            Self::Cubic(a, b, c, d, x, y) => Self::Cubic(
+                a + right,
+                b + down,
+                c + right,
+                d + down,
+                x + right,
+                y + down,
+            ),
+            Self::Close => Self::Close,
+        }
+    }
 }
 
 /// Which parts of crossing contours are inside.

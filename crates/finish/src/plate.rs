@@ -1,6 +1,6 @@
 use measure::{Length, PixelSize, Size};
 
-use crate::drawing::STRETCH;
+use crate::fit::{self, Fit, Fitted};
 use crate::morphology::{MOST_RADIUS, distances};
 use crate::outline::paint;
 use crate::{FinishError, Shape};
@@ -20,6 +20,8 @@ pub struct Plate {
 pub struct MaskRemarks {
     /// Share of the picture that is neither dark nor light, and no softened edge either: 0 to 1.
     pub soft: f64,
+    /// What was done so that it fits its face.
+    pub fitted: Option<Fitted>,
 }
 
 /// The most pixels that a plate is worked on with.
@@ -33,11 +35,13 @@ impl Plate {
     /// From a picture: `lightness` holds a byte for each pixel, 0 black, 255 white.
     ///
     /// # Errors
-    /// Another count of bytes, other proportions than the face, nothing dark.
+    /// Another count of bytes, other proportions than the face unless `fit` says what to do then,
+    /// nothing dark.
     pub fn from_picture(
         lightness: &[u8],
         size: PixelSize,
         face: Size,
+        fit: Fit,
     ) -> Result<(Self, MaskRemarks), FinishError> {
         if lightness.len() as u64 != size.count() || lightness.is_empty() {
             return Err(FinishError::Pixels {
@@ -45,16 +49,11 @@ impl Plate {
                 wanted: size.count(),
             });
         }
-        let across = f64::from(size.width) / face.width.mm();
-        let down = f64::from(size.height) / face.height.mm();
         // A pixel more or less is no other proportion.
         let pixel = 1.0 / f64::from(size.width.min(size.height));
-        if (across / down - 1.0).abs() > STRETCH + pixel {
-            return Err(FinishError::Proportions {
-                found: format!("{} × {} pixels", size.width, size.height),
-                wanted: face,
-            });
-        }
+        let told = |width: f64, height: f64| format!("{width:.0} × {height:.0} pixels");
+        let sides = (f64::from(size.width), f64::from(size.height));
+        let placing = fit::place(sides, face, fit, pixel, told)?;
         let pixels: Vec<u8> = lightness
             .iter()
             .map(|&value| u8::from(value < HALF))
@@ -64,6 +63,11 @@ impl Plate {
         }
         let remarks = MaskRemarks {
             soft: soft_share(lightness, size),
+            fitted: placing.fitted,
+        };
+        let (pixels, size) = match placing.fitted {
+            None => (pixels, size),
+            Some(fitted) => fitted.pixels(&pixels, size, face),
         };
         let plate = Self { face, size, pixels };
         Ok((plate, remarks))
@@ -127,6 +131,54 @@ impl Plate {
     pub fn share(&self) -> f64 {
         let covered: u64 = self.pixels.iter().map(|&pixel| u64::from(pixel)).sum();
         covered as f64 / self.size.count().max(1) as f64
+    }
+}
+
+impl Fitted {
+    /// A picture with margins around it, or with its rows or columns said again as often as the
+    /// stretching needs: its pixels stay as wide as they are high, and none is lost.
+    fn pixels(self, from: &[u8], size: PixelSize, face: Size) -> (Vec<u8>, PixelSize) {
+        let (width, height) = (f64::from(size.width), f64::from(size.height));
+        let most = MOST_PIXELS.max(width * height);
+        let proportion = face.width.mm() / face.height.mm();
+        // The larger picture of the two that have the proportions of the face.
+        let (wide, high) = if width / height < proportion {
+            (height * proportion, height)
+        } else {
+            (width, width / proportion)
+        };
+        let smaller = (most / (wide * high)).sqrt().min(1.0);
+        let side = |pixels: f64| (pixels * smaller).round().max(1.0) as u32;
+        let to = PixelSize {
+            width: side(wide),
+            height: side(high),
+        };
+        // Pixels of the old picture to one of the new.
+        let (step_x, step_y) = match self {
+            Self::Centred { .. } => (1.0 / smaller, 1.0 / smaller),
+            Self::Stretched(_) => (width / f64::from(to.width), height / f64::from(to.height)),
+        };
+        let places = |count: u32, step: f64, old: u32| -> Vec<Option<usize>> {
+            let before = (f64::from(old) - f64::from(count) * step) / 2.0;
+            (0..count)
+                .map(|at| {
+                    let at = before + (f64::from(at) + 0.5) * step;
+                    (at >= 0.0 && at < f64::from(old)).then_some(at as usize)
+                })
+                .collect()
+        };
+        let columns = places(to.width, step_x, size.width);
+        let rows = places(to.height, step_y, size.height);
+        let mut pixels = Vec::with_capacity(to.count() as usize);
+        for row in rows {
+            let line = row.map(|row| &from[row * size.width as usize..][..size.width as usize]);
+            pixels.extend(
+                columns
+                    .iter()
+                    .map(|column| line.zip(*column).map_or(0, |(line, column)| line[column])),
+            );
+        }
+        (pixels, to)
     }
 }
 

@@ -208,6 +208,39 @@ pub fn without_taking_away(shapes: &[Shape], face: Size) -> Option<Vec<Shape>> {
     Some(left)
 }
 
+/// What of a shape lies within a rectangle, in millimetres; the shape itself where all of it does.
+pub(crate) fn cut_to(shape: Shape, [left, top]: Point, [right, bottom]: Point) -> Shape {
+    // A curve lies between its ends and its controls.
+    let is_within = |x: f64, y: f64| x >= left && x <= right && y >= top && y <= bottom;
+    let all_within = shape.outline.iter().all(|command| match *command {
+        Command::Move(x, y) | Command::Line(x, y) => is_within(x, y),
+        Command::Cubic(a, b, c, d, x, y) => is_within(a, b) && is_within(c, d) && is_within(x, y),
+        Command::Close => true,
+    });
+    if all_within {
+        return shape;
+    }
+    let (from, until) = ([left - 1.0, top - 1.0], [right + 1.0, bottom + 1.0]);
+    let near: Vec<Ring> = rings(&shape.outline, STRAIGHT)
+        .iter()
+        .map(|ring| within(ring, from, until))
+        .filter(|ring| ring.len() > 2)
+        .collect();
+    let page: Vec<Ring> = vec![vec![
+        [left, top],
+        [right, top],
+        [right, bottom],
+        [left, bottom],
+    ]];
+    let inside =
+        plain(&near, rule(shape.rule)).overlay(&page, OverlayRule::Intersect, Rule::NonZero);
+    Shape {
+        outline: outline(&flat(inside)),
+        rule: FillRule::NonZero,
+        ..shape
+    }
+}
+
 const fn rule(rule: FillRule) -> Rule {
     match rule {
         FillRule::NonZero => Rule::NonZero,

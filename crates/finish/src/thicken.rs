@@ -5,7 +5,7 @@ use usvg::tiny_skia_path::{LineJoin, PathBuilder, Stroke};
 
 use crate::drawing;
 use crate::outline::{Command, FillRule, Shape};
-use crate::{Bounds, FaultKind, Judged, Plate, judge};
+use crate::{Bounds, Fault, FaultKind, Judged, Plate, judge};
 
 /// The most that lines are made wider by. Our assumption: more is another drawing.
 pub const MOST_THICKENING: Length = Length::from_nm(500_000);
@@ -77,10 +77,12 @@ pub struct Thickening {
     pub judged: Judged,
     /// Whether every line holds; if not, no thickening up to [`MOST_THICKENING`] does.
     pub holds: bool,
+    /// Gaps of the plate as it was that close under it.
+    pub closes: Vec<Fault>,
 }
 
 /// Looks for the least thickening, in hundredths of a millimetre, under which every line of a plate
-/// holds. `plate` makes the plate at a thickening; `from` is where to begin.
+/// holds. `plate` makes the plate at a thickening; `from` is where to begin, as a rule nothing.
 ///
 /// # Errors
 /// What `plate` says.
@@ -90,29 +92,45 @@ pub fn least_thickening<E>(
     mut plate: impl FnMut(Length) -> Result<Plate, E>,
 ) -> Result<Thickening, E> {
     let mut by = from;
-    loop {
+    let (judged, holds) = loop {
         let judged = judge(&plate(by)?, bounds);
         let lines = judged
             .faults
             .iter()
             .filter(|fault| fault.kind == FaultKind::Line);
         let Some(finest) = lines.map(|fault| fault.width).min() else {
-            return Ok(Thickening {
-                by,
-                judged,
-                holds: true,
-            });
+            break (judged, true);
         };
         if by >= MOST_THICKENING {
-            return Ok(Thickening {
-                by,
-                judged,
-                holds: false,
-            });
+            break (judged, false);
         }
         // A line is measured within a pixel, so one more step may be needed: each goes on.
         let lacks = (bounds.line - finest).mm().max(STEP / 2.0);
         let next = ((by.mm() + lacks) / STEP).ceil() * STEP;
         by = Length::from_mm(next).min(MOST_THICKENING).max(by);
-    }
+    };
+    let closes = if by > from {
+        closed_by(&plate(from)?, by - from)
+    } else {
+        Vec::new()
+    };
+    Ok(Thickening {
+        by,
+        judged,
+        holds,
+        closes,
+    })
+}
+
+/// The gaps of a plate that are no wider than its lines grow.
+fn closed_by(plate: &Plate, by: Length) -> Vec<Fault> {
+    let bounds = Bounds {
+        // Lines are not asked for.
+        line: Length::ZERO,
+        gap: by,
+        share: 1.0,
+    };
+    let mut faults = judge(plate, &bounds).faults;
+    faults.retain(|fault| fault.kind == FaultKind::Gap);
+    faults
 }

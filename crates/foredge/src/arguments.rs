@@ -197,7 +197,11 @@ pub enum ObjectMake {
     },
     /// Foil, varnish and blind stamps: each plate held against the finest line and gap that its
     /// process holds, and every place that fails.
-    Finishings,
+    Finishings {
+        /// Make the lines of this finishing as wide as its process needs, and no wider.
+        #[arg(long, value_name = "NAME")]
+        thicken: Option<String>,
+    },
     /// From a book on the shelf to the paper it must be made of: measure its pages, its block and its
     /// mass. Without figures, lists what was measured.
     Shelf(Box<Shelf>),

@@ -43,8 +43,13 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
             make: Some(ObjectMake::Drawing { file }),
         } => object::drawing(&open()?, &file),
         Command::Object {
-            make: Some(ObjectMake::Finishings),
+            make: Some(ObjectMake::Finishings { thicken: None }),
         } => finishings::show(&open()?),
+        Command::Object {
+            make: Some(ObjectMake::Finishings {
+                thicken: Some(name),
+            }),
+        } => finishings::thicken(&open()?, &name),
         Command::Object {
             make: Some(ObjectMake::Shelf(shelf)),
         } => measured::shelf(&open()?, &shelf),

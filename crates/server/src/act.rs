@@ -69,6 +69,11 @@ pub(crate) async fn edit(
         Err(rejection) => return refuse(&state, &headers, "/", rejection.into()),
     };
     let back = back(&wish);
+    if wish.wish == "thicken" {
+        let name = wish.key;
+        let answer = state.call(move |state| thicken(state, &name)).await;
+        return finish(&state, &headers, &back, answer.map(Some), "");
+    }
     let answer = match understand(wish) {
         Ok(edit) => {
             state
@@ -211,6 +216,16 @@ fn understand(wish: Wish) -> Result<Edit, Problem> {
         }
         "finish" => finishing(&wish)?,
         _ => return Err(Problem::unreadable("The form does not say what to do.")),
+    })
+}
+
+/// Makes the lines of a finishing wide enough.
+fn thicken(state: &State, name: &str) -> Result<Answer, Problem> {
+    let found = state.desk().thicken(name)?;
+    let what = found.edited.what.trim_end_matches('.');
+    Ok(Answer {
+        said: format!("{what}. {}", found.said.join(" ")),
+        stale: found.edited.stale,
     })
 }
 

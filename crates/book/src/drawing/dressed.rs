@@ -1,10 +1,10 @@
 //! What the drawing of a sheet shows of its bar code and its finishings.
 
-use measure::Rect;
+use measure::{Length, Rect};
 
 use super::dimension::tenth;
 use super::mark::{Anchor, Area, Line, Mark, Words, width_of};
-use crate::finishing::Process;
+use crate::finishing::{Finishing, MaskFit, PlateSource, Process};
 use crate::model::Book;
 use crate::plan::SheetPlan;
 
@@ -53,7 +53,12 @@ pub(super) fn marks(book: &Book, sheet: &SheetPlan, letter: f64) -> Vec<Mark> {
             Process::Foil => format!("{} ", wish.colour.word()),
             _ => String::new(),
         };
-        let text = format!("{colour}{}: {}", wish.process.word(), wish.name);
+        let text = format!(
+            "{colour}{}: {}{}",
+            wish.process.word(),
+            wish.name,
+            changed(wish)
+        );
         marks.extend(lines(&[text], finishing.rect, letter, down));
     }
     marks
@@ -74,9 +79,10 @@ pub(super) fn described(book: &Book, sheet: &SheetPlan) -> String {
     for finishing in &sheet.finishings {
         if let Some(wish) = book.finishings.get(finishing.finishing) {
             said.push(format!(
-                "{} `{}` on the {}.",
+                "{} `{}`{} on the {}.",
                 finding::capital(wish.process.word()),
                 wish.name,
+                changed(wish),
                 if finishing.panel == "whole" {
                     "whole sheet"
                 } else {
@@ -86,6 +92,24 @@ pub(super) fn described(book: &Book, sheet: &SheetPlan) -> String {
         }
     }
     said.join(" ")
+}
+
+/// What is done to the mask as it was drawn: ` (lines + 0.1 mm, mask centred)`.
+fn changed(wish: &Finishing) -> String {
+    let mut parts = Vec::new();
+    if wish.thicken > Length::ZERO {
+        parts.push(format!("lines + {}", wish.thicken));
+    }
+    match (&wish.source, wish.fit) {
+        (PlateSource::Mask(_), MaskFit::Centre) => parts.push("mask centred".to_owned()),
+        (PlateSource::Mask(_), MaskFit::Stretch) => parts.push("mask stretched".to_owned()),
+        _ => {}
+    }
+    if parts.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", parts.join(", "))
+    }
 }
 
 fn plain(rect: Rect) -> (f64, f64, f64, f64) {

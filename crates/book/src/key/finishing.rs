@@ -45,5 +45,7 @@ pub(crate) const FINISHING: Section = Section {
         key("colour", Text, "\"gold\"", "the colour"),
         key("least_line", Text, "\"0.3mm\"", "the finest line"),
         key("least_gap", Text, "\"0.4mm\"", "the finest gap"),
+        key("thicken", Text, "\"0.1mm\"", "how much wider its lines are"),
+        key("fit", Text, "\"centre\"", "how its mask fits"),
     ],
 };

@@ -10,7 +10,9 @@ use super::{cut, pages, path_fault};
 use crate::bar_code::{BarCode, Isbn, PriceAddOn};
 use crate::dress::Carrier;
 use crate::error::Problem;
-use crate::finishing::{BarCodeWish, Corner, Finishing, FinishingColour, PlateSource, Process};
+use crate::finishing::{
+    BarCodeWish, Corner, Finishing, FinishingColour, MaskFit, PlateSource, Process,
+};
 use crate::key;
 use crate::range;
 
@@ -124,6 +126,8 @@ fn finishing(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<Finishing> {
     };
     let least_line = finest("least_line");
     let least_gap = finest("least_gap");
+    let thicken = cursor.ranged::<Length>(place, "thicken", range::THICKENING);
+    let fit = cursor.word(place, "fit", &MaskFit::WORDS);
     let process = process?.value;
     Some(Finishing {
         name: name?,
@@ -134,6 +138,8 @@ fn finishing(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<Finishing> {
         colour: colour.map_or(usual_colour(process), |colour| colour.value),
         least_line,
         least_gap,
+        thicken: thicken.map_or(Length::ZERO, |thicken| thicken.value),
+        fit: fit.map_or(MaskFit::default(), |fit| fit.value),
         line: place.line,
     })
 }

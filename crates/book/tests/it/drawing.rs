@@ -71,16 +71,16 @@ fn the_bar_code_and_each_finishing_are_named_where_they_stand() {
         .text()
         .replace("[book]\n", "[book]\nisbn = \"978-0-306-40615-7\"\n")
         + "[[finishing]]\nname = \"title foil\"\nprocess = \"foil\"\non = \"jacket\"\n\
-         words = \"title\"\ncolour = \"copper\"\n[[finishing]]\nname = \"shell\"\n\
-         process = \"blind deboss\"\nmask = \"shell.svg\"\n";
+         words = \"title\"\ncolour = \"copper\"\nthicken = \"0.12mm\"\n[[finishing]]\n\
+         name = \"shell\"\nprocess = \"blind deboss\"\nmask = \"shell.svg\"\nfit = \"centre\"\n";
     let book = read(&text).unwrap();
     let (plan, _) = Plan::lay_out(&book, &|_| None);
     let object = Object::of(&book, &plan);
     let (sheets, _) = SheetPlan::lay_out_all(&book, &plan, &|_| None);
     let svg = Drawing::whole_of(&book, &object, &sheets).svg();
     for said in [
-        "copper foil: title foil",
-        "blind deboss: shell",
+        "copper foil: title foil (lines + 0.12 mm)",
+        "blind deboss: shell (mask centred)",
         "bar code",
         "37.3 × 25.9",
     ] {
@@ -89,7 +89,11 @@ fn the_bar_code_and_each_finishing_are_named_where_they_stand() {
     let drawings = Drawing::all_of(&book, &object, &sheets);
     let jacket = drawings.iter().find(|one| one.name == "jacket").unwrap();
     assert!(jacket.described.contains("Bar code 37.3 by 25.9 mm"));
-    assert!(jacket.described.contains("Foil `title foil` on the front."));
+    assert!(
+        jacket
+            .described
+            .contains("Foil `title foil` (lines + 0.12 mm) on the front.")
+    );
     let bare = Drawing::all_of(&book, &object, &[]);
     assert_eq!(bare, Drawing::all(&object));
 }

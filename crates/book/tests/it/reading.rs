@@ -1,9 +1,9 @@
 //! What a book file may hold, and what is said when it holds something else.
 
 use book::{
-    BindingKind, Carrier, Corner, Finish, FinishingColour, ForPaper, OwnFigures, PaperRecipe,
-    PictureCoding, PieceInks, PlateSource, Problem, Process, Rendering, Sharpening, SpineReads,
-    Thickness, Treatment, WordInk, read,
+    BindingKind, Carrier, Corner, Finish, FinishingColour, ForPaper, MaskFit, OwnFigures,
+    PaperRecipe, PictureCoding, PieceInks, PlateSource, Problem, Process, Rendering, Sharpening,
+    SpineReads, Thickness, Treatment, WordInk, read,
 };
 use measure::{Length, Size};
 
@@ -243,6 +243,11 @@ fn the_dress_of_a_full_book_reads_as_it_is_written() {
     );
     assert_eq!(foil.least_line, Some(Length::from_mm(0.25)));
     assert_eq!(foil.least_gap, Some(Length::from_mm(0.5)));
+    assert_eq!(
+        (foil.thicken, foil.fit),
+        (Length::from_mm(0.12), MaskFit::Exact)
+    );
+    assert_eq!((shell.thicken, shell.fit), (Length::ZERO, MaskFit::Centre));
     assert_eq!((shell.on, shell.panel.as_str()), (Carrier::Cover, "front"));
     assert_eq!(
         shell.source,
@@ -315,6 +320,14 @@ fn a_dress_that_is_wrong_is_said_with_its_line() {
         (
             "[[finishing]]\nname = \"x\"\nprocess = \"foil\"\nwords = \"all\"",
             "`words` expected `title`, but found `all`",
+        ),
+        (
+            "[[finishing]]\nname = \"x\"\nprocess = \"foil\"\nmask = \"m.svg\"\nthicken = \"0.6mm\"",
+            "how much wider the lines of a finishing are made is `0.6mm`",
+        ),
+        (
+            "[[finishing]]\nname = \"x\"\nprocess = \"foil\"\nmask = \"m.svg\"\nfit = \"middle\"",
+            "`fit` expected `exact`, `centre`, `stretch`, but found `middle`",
         ),
         (
             "[[finishing]]\nname = \"a(b\"\nprocess = \"foil\"\nmask = \"m.svg\"",

@@ -39,6 +39,12 @@ pub(crate) struct FinishingFacts {
     pub from: String,
     /// Digest of the mask; `None` while it is not there.
     pub mask: Option<Digest>,
+    /// By how much its lines are made wider, in millimetres.
+    #[serde(default)]
+    pub thicken_mm: f64,
+    /// What becomes of a mask of other proportions; empty where it is refused.
+    #[serde(default)]
+    pub fit: String,
 }
 
 /// How the measures of a file's sheet changed: `spine 12.96 → 14.69 mm`.
@@ -138,7 +144,16 @@ fn finishings(then: &FlatFacts, now: &FlatFacts) -> Vec<String> {
         if before == after {
             continue;
         }
-        if before.from == after.from && before.mask != after.mask {
+        let otherwise_same = FinishingFacts {
+            thicken_mm: after.thicken_mm,
+            ..before.clone()
+        } == *after;
+        if otherwise_same {
+            texts.push(format!(
+                "The lines of the {} `{name}` were widened by {:.2} mm instead of {:.2} mm",
+                after.process, after.thicken_mm, before.thicken_mm
+            ));
+        } else if before.from == after.from && before.mask != after.mask {
             texts.push(match (before.mask, after.mask) {
                 (Some(_), None) => format!("`{}` is not there any more", after.from),
                 (None, _) => format!("`{}` is there now", after.from),

@@ -1,7 +1,7 @@
 //! What was found of a plate, remembered by what it was found from.
 
 use finding::{Finding, Place, Severity};
-use finish::{Fault, FaultKind, Judged};
+use finish::{Fault, FaultKind, Fitted, Judged};
 use measure::{Length, Rect};
 use serde::{Deserialize, Serialize};
 
@@ -28,6 +28,8 @@ pub(crate) struct Kept {
     faults: Vec<(bool, [i64; 4], i64)>,
     count: usize,
     soft: f64,
+    /// What was done to a mask of other proportions, in words.
+    fitted: Option<String>,
     /// What of it stands in places to keep clear.
     in_the_way: Vec<[i64; 4]>,
 }
@@ -43,6 +45,7 @@ impl Kept {
             faults: Vec::new(),
             count: 0,
             soft: 0.0,
+            fitted: None,
             in_the_way: Vec::new(),
         }
     }
@@ -65,6 +68,7 @@ impl Kept {
                 .collect(),
             count: judged.count,
             soft: made.soft,
+            fitted: made.fitted.map(fitted_words),
             in_the_way: stamp
                 .places_to_keep_clear()
                 .filter_map(|place| made.extent(place))
@@ -136,6 +140,23 @@ impl Kept {
                 .hint("Draw it in black and white alone: a plate has no halftones."),
             );
         }
+        if let Some(fitted) = &self.fitted {
+            findings.push(
+                Finding::new(
+                    "finish-mask-fitted",
+                    Severity::Note,
+                    Place::Whole,
+                    format!(
+                        "The mask of the {} `{name}` has other proportions than its panel: {fitted}.",
+                        process.word()
+                    ),
+                )
+                .hint(format!(
+                    "That is as `finishing.{name}.fit` wishes; draw the mask at the size of the \
+                     panel, and nothing need be done to it."
+                )),
+            );
+        }
         let finest = bounds.line.min(bounds.gap);
         if judged.pixel.mm() * LEAST_PIXELS > finest.mm() {
             findings.push(
@@ -161,6 +182,28 @@ impl Kept {
             findings.extend(stamp.sheet.say_in_the_way(&what, rect(*place)));
         }
         findings
+    }
+}
+
+/// What was done to a mask, as the end of a sentence.
+fn fitted_words(fitted: Fitted) -> String {
+    match fitted {
+        Fitted::Centred { beside, above } if beside > above => format!(
+            "it lies in the middle, with {:.1} mm free at the left and at the right",
+            beside.mm()
+        ),
+        Fitted::Centred { above, .. } => format!(
+            "it lies in the middle, with {:.1} mm free at the head and at the foot",
+            above.mm()
+        ),
+        Fitted::Stretched(times) if times > 1.0 => format!(
+            "it is stretched, {:.1} % wider than drawn for its height",
+            (times - 1.0) * 100.0
+        ),
+        Fitted::Stretched(times) => format!(
+            "it is stretched, {:.1} % higher than drawn for its width",
+            (1.0 / times - 1.0) * 100.0
+        ),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Plates made of masks and of words.
 
-use finish::{Plate, Shape};
+use book::MaskFit;
+use finish::{FinishError, Fit, Fitted, Plate, Shape};
 use measure::{Length, Rect, Size};
 
 use super::Stamp;
@@ -14,10 +15,13 @@ pub(crate) struct MadePlate {
     pub painted: Painted,
     /// Share of the mask that is neither dark nor light.
     pub soft: f64,
+    /// What was done to a mask of other proportions.
+    pub fitted: Option<Fitted>,
 }
 
 /// What it is painted from. A drawing stays outlines in the press file; its pixels serve to judge it.
 pub(crate) enum Painted {
+    /// Shapes that add alone.
     Shapes(Vec<Shape>, Plate),
     Pixels(Plate),
 }
@@ -28,10 +32,34 @@ impl Painted {
             Self::Shapes(_, plate) | Self::Pixels(plate) => plate,
         }
     }
+
+    pub(super) fn into_plate(self) -> Plate {
+        match self {
+            Self::Shapes(_, plate) | Self::Pixels(plate) => plate,
+        }
+    }
 }
 
-impl MadePlate {
-    pub(super) fn make(stamp: &Stamp<'_>) -> Result<Self, Trouble> {
+/// What a plate is made from, read and placed, before its lines are made wider.
+pub(super) struct Drawn {
+    face: Rect,
+    content: Content,
+    soft: f64,
+    fitted: Option<Fitted>,
+    /// The finest detail that matters.
+    finest: Length,
+}
+
+enum Content {
+    /// Shapes that add alone.
+    Shapes(Vec<Shape>),
+    /// Shapes of which some take away; too many to be cut out of each other.
+    Taking(Vec<Shape>),
+    Pixels(Plate),
+}
+
+impl Drawn {
+    pub(super) fn of(stamp: &Stamp<'_>) -> Result<Self, Trouble> {
         match &stamp.mask {
             Some(Ok(file)) => Self::of_mask(stamp, file.read()?),
             Some(Err(trouble)) => Err(trouble.clone()),
@@ -39,30 +67,38 @@ impl MadePlate {
         }
     }
 
-    /// Over the panel if the mask has its proportions, else over the panel with its bleed.
+    /// Over the panel if the mask has its proportions, else over the panel with its bleed; else over
+    /// the panel as the book wishes.
     fn of_mask(stamp: &Stamp<'_>, mask: Mask) -> Result<Self, Trouble> {
-        let faces = [stamp.placed.rect, stamp.placed.with_allowance];
+        let (panel, with_allowance) = (stamp.placed.rect, stamp.placed.with_allowance);
+        let wish = match stamp.finishing.fit {
+            MaskFit::Exact => Fit::Exact,
+            MaskFit::Centre => Fit::Centre,
+            MaskFit::Stretch => Fit::Stretch,
+        };
+        let ways = [
+            (panel, Fit::Exact),
+            (with_allowance, Fit::Exact),
+            (panel, wish),
+        ];
         match mask {
             Mask::Drawing(drawing) => {
-                let mut found = drawing.shapes(size_of(faces[0])).map(|shapes| (0, shapes));
-                if found.is_err()
-                    && let Ok(shapes) = drawing.shapes(size_of(faces[1]))
-                {
-                    found = Ok((1, shapes));
-                }
-                let (face, shapes) = found?;
-                Self::of_shapes(stamp, faces[face], shapes)
+                let (face, (shapes, fitted)) =
+                    first_that_fits(ways, |face, fit| drawing.shapes(face, fit))?;
+                let mut drawn = Self::of_shapes(stamp, face, shapes);
+                drawn.fitted = fitted;
+                Ok(drawn)
             }
             Mask::Picture(lightness, size) => {
-                let on = |face: Rect| Plate::from_picture(&lightness, size, size_of(face));
-                let (face, (plate, remarks)) = match on(faces[0]) {
-                    Ok(made) => (faces[0], made),
-                    Err(error) => (faces[1], on(faces[1]).map_err(|_| error)?),
-                };
+                let (face, (plate, remarks)) = first_that_fits(ways, |face, fit| {
+                    Plate::from_picture(&lightness, size, face, fit)
+                })?;
                 Ok(Self {
                     face,
-                    painted: Painted::Pixels(plate),
+                    content: Content::Pixels(plate),
                     soft: remarks.soft,
+                    fitted: remarks.fitted,
+                    finest: Length::ZERO,
                 })
             }
         }
@@ -81,23 +117,74 @@ impl MadePlate {
             let words = unit::placed(placed, galley);
             shapes.extend(glyphs::shapes(&words, (face.x, face.y)));
         }
-        Self::of_shapes(stamp, face, shapes)
+        Ok(Self::of_shapes(stamp, face, shapes))
     }
 
-    fn of_shapes(stamp: &Stamp<'_>, face: Rect, shapes: Vec<Shape>) -> Result<Self, Trouble> {
+    fn of_shapes(stamp: &Stamp<'_>, face: Rect, shapes: Vec<Shape>) -> Self {
         let bounds = stamp.bounds();
-        let plate = Plate::from_shapes(&shapes, size_of(face), bounds.line.min(bounds.gap));
-        if !plate.pixels().contains(&1) {
+        Self {
+            face,
+            content: match finish::without_taking_away(&shapes, size_of(face)) {
+                Some(shapes) => Content::Shapes(shapes),
+                None => Content::Taking(shapes),
+            },
+            soft: 0.0,
+            fitted: None,
+            finest: bounds.line.min(bounds.gap),
+        }
+    }
+
+    /// The plate with every line wider by so much.
+    pub(super) fn thickened(&self, by: Length) -> Result<MadePlate, Trouble> {
+        let face = size_of(self.face);
+        let painted = match &self.content {
+            Content::Shapes(shapes) => {
+                let shapes: Vec<Shape> = shapes
+                    .iter()
+                    .flat_map(|shape| shape.thickened(by))
+                    .collect();
+                let plate = Plate::from_shapes(&shapes, face, self.finest);
+                Painted::Shapes(shapes, plate)
+            }
+            // Programs that show no overprinting would show what takes away as white paper.
+            Content::Taking(shapes) => {
+                Painted::Pixels(Plate::from_shapes(shapes, face, self.finest).thickened(by))
+            }
+            Content::Pixels(plate) => Painted::Pixels(plate.clone().thickened(by)),
+        };
+        if !painted.plate().pixels().contains(&1) {
             return Err(Trouble::Unusable(
                 "nothing of it falls on the panel".to_owned(),
                 "Draw it within the edges of the drawing.".to_owned(),
             ));
         }
-        Ok(Self {
-            face,
-            painted: Painted::Shapes(shapes, plate),
-            soft: 0.0,
+        Ok(MadePlate {
+            face: self.face,
+            painted,
+            soft: self.soft,
+            fitted: self.fitted,
         })
+    }
+}
+
+/// What the first way gives that fits; if none does, why the first one does not.
+fn first_that_fits<T>(
+    ways: [(Rect, Fit); 3],
+    on: impl Fn(Size, Fit) -> Result<T, FinishError>,
+) -> Result<(Rect, T), FinishError> {
+    let mut why = None;
+    for (face, fit) in ways {
+        match on(size_of(face), fit) {
+            Ok(made) => return Ok((face, made)),
+            Err(error) => why = why.or(Some(error)),
+        }
+    }
+    Err(why.expect("there is more than one way"))
+}
+
+impl MadePlate {
+    pub(super) fn make(stamp: &Stamp<'_>) -> Result<Self, Trouble> {
+        Drawn::of(stamp)?.thickened(stamp.finishing.thicken)
     }
 
     /// The smallest rectangle around what of the plate lies within a part of the sheet.

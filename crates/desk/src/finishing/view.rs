@@ -40,6 +40,8 @@ pub struct FinishingView {
     pub faults: Vec<Fault>,
     /// How many there are in all.
     pub fault_count: usize,
+    /// By how much its lines are wider than drawn; zero as a rule.
+    pub thicken: Length,
     /// What it was held against.
     pub bounds: Bounds,
     /// All that is to be said of it.
@@ -77,6 +79,7 @@ pub(crate) fn views(desk: &Desk) -> Result<Vec<FinishingView>, DeskError> {
             pixel: Length::ZERO,
             faults: Vec::new(),
             fault_count: 0,
+            thicken: finishing.thicken,
             bounds: process.bounds(),
             findings: Vec::new(),
             made: false,

@@ -32,6 +32,10 @@ fn folder(text: &BookText) -> Folder {
         .with("art/tall.png", shelf::moor(900, 1250))
 }
 
+fn book_file(folder: &Folder) -> String {
+    std::fs::read_to_string(folder.at("book.toml")).unwrap()
+}
+
 fn in_case() -> BookText {
     text("sewn case")
         .section(COVER)
@@ -314,6 +318,164 @@ fn fine_lines_are_marked_where_they_stand_on_the_sheet() {
     assert_eq!(codes(&view), ["finish-line-too-fine"]);
     // Remembered, and found again alike.
     assert_eq!(desk.finishings().unwrap().remove(0), view);
+}
+
+#[test]
+fn thin_lines_are_made_as_wide_as_the_process_needs_and_undo_brings_them_back() {
+    let folder = folder(&in_case());
+    let desk = shelf::open(&folder);
+    let size = front(&desk);
+    // Beside the thin line a square, so near that the gap closes.
+    let near = star(size, 0.15).replace(
+        "</svg>",
+        "<rect x=\"30\" y=\"80.25\" width=\"40\" height=\"9\"/></svg>",
+    );
+    folder.put("masks/star.svg", near);
+    let before = book_file(&folder);
+    let found = desk.thicken("star").unwrap();
+    assert!(found.holds);
+    assert!((0.14..=0.17).contains(&found.by.mm()), "{}", found.by);
+    assert_eq!(found.closes.len(), 1, "{:?}", found.closes);
+    assert!(found.left.is_empty(), "{:?}", found.left);
+    assert_eq!(found.said.len(), 1);
+    assert!(
+        found.said[0].starts_with("Gaps close in one place by it, 0."),
+        "{:?}",
+        found.said
+    );
+    let text = book_file(&folder);
+    assert!(
+        text.contains(&format!("thicken = \"{:.2}mm\"", found.by.mm())),
+        "{text}"
+    );
+    let view = desk.finishings().unwrap().remove(0);
+    assert_eq!((view.fault_count, view.thicken), (0, found.by));
+    assert!(codes(&view).is_empty(), "{:?}", view.findings);
+    let again = desk.thicken("star").unwrap();
+    assert!(again.edited.what.contains("wider already"), "{again:?}");
+    desk.undo().unwrap().unwrap();
+    assert_eq!(book_file(&folder), before);
+    assert_eq!(
+        codes(&desk.finishings().unwrap().remove(0)),
+        ["finish-line-too-fine", "finish-gap-too-fine"]
+    );
+
+    // A gap that is left too narrow is told and found again; what holds as drawn is left alone.
+    folder.put(
+        "masks/star.svg",
+        star(size, 0.15).replace(
+            "</svg>",
+            "<rect x=\"30\" y=\"80.6\" width=\"40\" height=\"9\"/></svg>",
+        ),
+    );
+    let found = desk.thicken("star").unwrap();
+    assert!(found.closes.is_empty() && found.left.len() == 1);
+    assert!(
+        found.said[0].contains("narrower than the 0.4 mm"),
+        "{found:?}"
+    );
+    assert_eq!(
+        codes(&desk.finishings().unwrap().remove(0)),
+        ["finish-gap-too-fine"]
+    );
+    folder.put("masks/star.svg", star(size, 0.8));
+    let found = desk.thicken("star").unwrap();
+    assert!(found.edited.what.contains("as drawn"), "{found:?}");
+    assert!(!book_file(&folder).contains("thicken"));
+
+    // Lines that no thickening mends, and a finishing that is not there.
+    let coarse = FOIL.replace("colour", "least_line = \"3mm\"\ncolour");
+    folder.put("book.toml", in_case().text().replace(FOIL, &coarse));
+    let before = book_file(&folder);
+    let found = desk.thicken("star").unwrap();
+    assert!(
+        !found.holds && found.said[0].contains("too thin"),
+        "{found:?}"
+    );
+    assert_eq!(book_file(&folder), before);
+    assert!(
+        desk.thicken("moon")
+            .unwrap_err()
+            .problem
+            .contains("no finishing `moon`")
+    );
+}
+
+#[test]
+fn a_mask_of_another_shape_is_centred_or_stretched_if_the_book_says_so() {
+    let wish = |fit: &str| {
+        let wished = FOIL.replace("colour", &format!("fit = \"{fit}\"\ncolour"));
+        in_case().text().replace(FOIL, &wished)
+    };
+    let folder = folder(&in_case());
+    let desk = shelf::open(&folder);
+    let size = front(&desk);
+    folder.put("masks/star.svg", star((size.0 * 2.0, size.1), 0.8));
+    let look = || desk.finishings().unwrap().remove(0);
+    let unfit = look();
+    assert_eq!(codes(&unfit), ["finish-mask-unfit"]);
+    let (found, wanted) = (
+        format!("{:.1} × {:.1} mm", size.0 * 2.0, size.1),
+        format!("{:.1} × {:.1} mm", size.0 * 2.0, size.1 * 2.0),
+    );
+    let said = &unfit.findings[0].message;
+    assert!(said.contains(&found) && said.contains(&wanted), "{said}");
+
+    folder.put("book.toml", wish("centre"));
+    let centred = look();
+    assert_eq!(codes(&centred), ["finish-mask-fitted"]);
+    let free = format!("{:.1} mm free at the head", size.1 / 4.0);
+    assert!(
+        centred.findings[0].message.contains(&free),
+        "{:?}",
+        centred.findings
+    );
+    let place = centred.extent.unwrap();
+    let face = centred.face.unwrap();
+    // Drawn from 40 mm down, at half its size.
+    assert!(((place.y - face.y).mm() - (size.1 / 4.0 + 20.0)).abs() < 0.1);
+    assert!((place.width.mm() - 20.0).abs() < 0.1);
+
+    folder.put("book.toml", wish("stretch"));
+    let stretched = look();
+    assert!(
+        stretched.findings[0].message.contains("100.0 % higher"),
+        "{:?}",
+        stretched.findings
+    );
+    let place = stretched.extent.unwrap();
+    assert!(((place.y - face.y).mm() - 40.0).abs() < 0.1);
+    assert!((place.width.mm() - 20.0).abs() < 0.1);
+}
+
+#[test]
+fn what_a_drawing_takes_away_is_cut_out_and_shows_no_white_in_the_press_file() {
+    let folder = folder(&in_case());
+    let desk = shelf::open(&folder);
+    let (width, height) = front(&desk);
+    folder.put(
+        "masks/star.svg",
+        format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
+             viewBox=\"0 0 {width} {height}\"><circle cx=\"50\" cy=\"50\" r=\"20\"/>\
+             <rect x=\"20\" y=\"50\" width=\"70\" height=\"40\" fill=\"#fff\"/>\
+             <rect x=\"40\" y=\"60\" width=\"20\" height=\"20\"/></svg>"
+        ),
+    );
+    desk.press(&Quiet).unwrap();
+    let pdf = std::fs::read(folder.at("press/jacket.pdf")).unwrap();
+    let text = String::from_utf8_lossy(&pdf);
+    let (_, plate) = text.split_once("/Plate1 cs\n").unwrap();
+    let (plate, _) = plate.split_once("\nQ\n").unwrap();
+    assert!(
+        plate.contains("1 scn") && !plate.contains("0 scn"),
+        "{plate}"
+    );
+    assert!(plate.contains("\nf"), "{plate}");
+    // Half a disc and the square.
+    let share = desk.finishings().unwrap().remove(0).share * width * height;
+    let wanted = std::f64::consts::PI * 200.0 + 400.0;
+    assert!((share - wanted).abs() < 2.0, "{share} {wanted}");
 }
 
 #[test]

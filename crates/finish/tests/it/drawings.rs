@@ -1,4 +1,4 @@
-use finish::{Command, Drawing, FinishError, Plate, Typefaces};
+use finish::{Command, Drawing, FinishError, Fit, Fitted, Plate, Typefaces};
 use measure::{Length, Size};
 use proptest::prelude::*;
 
@@ -11,7 +11,7 @@ fn read(body: &str) -> Result<Drawing, FinishError> {
 
 fn share(body: &str) -> f64 {
     let face = Size::from_mm(200.0, 100.0);
-    let shapes = read(body).unwrap().shapes(face).unwrap();
+    let shapes = read(body).unwrap().shapes(face, Fit::Exact).unwrap().0;
     Plate::from_shapes(&shapes, face, Length::from_mm(1.2)).share()
 }
 
@@ -41,11 +41,44 @@ fn shapes_strokes_and_holes_cover_what_they_should() {
 #[test]
 fn a_drawing_fills_its_face_and_is_not_stretched() {
     let drawing = read(r#"<rect width="100" height="100"/>"#).unwrap();
-    assert!(drawing.shapes(Size::from_mm(100.0, 50.0)).is_ok());
+    assert!(
+        drawing
+            .shapes(Size::from_mm(100.0, 50.0), Fit::Exact)
+            .is_ok()
+    );
     assert!(matches!(
-        drawing.shapes(Size::from_mm(100.0, 52.0)),
+        drawing.shapes(Size::from_mm(100.0, 52.0), Fit::Exact),
         Err(FinishError::Proportions { .. })
     ));
+    let refused = drawing.shapes(Size::from_mm(100.0, 100.0), Fit::Exact);
+    assert_eq!(
+        refused.unwrap_err().to_string(),
+        "the mask is 200.0 × 100.0 mm, which has other proportions than the 100 × 100 mm that it is \
+         meant for; so wide, it would have to be 200.0 × 200.0 mm"
+    );
+}
+
+#[test]
+fn a_drawing_of_another_shape_is_centred_or_stretched_where_that_is_wished() {
+    let face = Size::from_mm(100.0, 100.0);
+    // It runs over the drawing's own edge, where it ends all the same.
+    let drawing = read(r#"<rect x="-50" y="-90" width="150" height="500"/>"#).unwrap();
+    let share =
+        |shapes: &[finish::Shape]| Plate::from_shapes(shapes, face, Length::from_mm(0.6)).share();
+    let (shapes, fitted) = drawing.shapes(face, Fit::Centre).unwrap();
+    let Some(Fitted::Centred { beside, above }) = fitted else {
+        panic!("{fitted:?}");
+    };
+    assert_eq!((beside.mm(), above.mm()), (0.0, 25.0));
+    assert!((share(&shapes) - 0.25).abs() < 1e-3, "{}", share(&shapes));
+    let (shapes, fitted) = drawing.shapes(face, Fit::Stretch).unwrap();
+    assert_eq!(fitted, Some(Fitted::Stretched(0.5)));
+    assert!((share(&shapes) - 0.5).abs() < 1e-3, "{}", share(&shapes));
+    // What fits is not touched.
+    let (_, fitted) = drawing
+        .shapes(Size::from_mm(50.0, 25.0), Fit::Centre)
+        .unwrap();
+    assert_eq!(fitted, None);
 }
 
 #[test]
@@ -140,7 +173,8 @@ fn figures_beyond_all_bounds_hang_nothing() {
         r#"<g transform="matrix(1e38 1e38 1e38 1e38 0 0)"><circle r="50" stroke="black"/></g>"#,
     ] {
         let face = Size::from_mm(200.0, 100.0);
-        let Ok(shapes) = read(body).and_then(|drawing| drawing.shapes(face)) else {
+        let Ok((shapes, _)) = read(body).and_then(|drawing| drawing.shapes(face, Fit::Exact))
+        else {
             continue;
         };
         Plate::from_shapes(&shapes, face, Length::from_mm(1.2));
@@ -189,7 +223,7 @@ proptest! {
     ) {
         if let Ok(drawing) = read(&body.concat()) {
             let face = Size::from_mm(20.0, 10.0);
-            if let Ok(shapes) = drawing.shapes(face) {
+            if let Ok((shapes, _)) = drawing.shapes(face, Fit::Centre) {
                 let plate = Plate::from_shapes(&shapes, face, Length::from_mm(0.5));
                 prop_assert!((0.0..=1.0).contains(&plate.share()));
             }

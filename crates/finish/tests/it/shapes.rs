@@ -192,6 +192,23 @@ fn a_thickening_closes_gaps_and_says_so() {
             .iter()
             .any(|fault| fault.kind == FaultKind::Gap)
     );
+    // Here 0.45 mm are left of 0.2 mm more, and there nothing is.
+    assert!(found.closes.is_empty(), "{:?}", found.closes);
+    let tight = [
+        rectangle(5.0, 5.0, 20.0, 0.1, true),
+        rectangle(5.0, 5.22, 20.0, 2.0, true),
+    ];
+    let found = least_thickening(Length::ZERO, &bounds(), |by| {
+        let shapes: Vec<Shape> = tight.iter().flat_map(|shape| shape.thickened(by)).collect();
+        Ok::<Plate, ()>(Plate::from_shapes(&shapes, face(), mm(0.3)))
+    })
+    .unwrap();
+    assert!(found.holds);
+    let [gap] = &found.closes[..] else {
+        panic!("{:?}", found.closes);
+    };
+    assert!((gap.width.mm() - 0.12).abs() < 0.03, "{gap:?}");
+    assert!((gap.place.y.mm() - 5.1).abs() < 0.05, "{gap:?}");
 }
 
 #[test]

@@ -1,9 +1,10 @@
 use desk::book::object::FlatKind;
 use desk::finish::{Fault, FaultKind};
-use desk::measure::Rect;
+use desk::measure::{Length, Rect};
 use desk::{Desk, DeskError, FinishingView, PressFile};
 use serde_json::{Value, json};
 
+use super::edit;
 use crate::outcome::{Outcome, columns, counted};
 
 /// Places that are told one by one; the document has them all.
@@ -31,6 +32,24 @@ pub fn show(desk: &Desk) -> Result<Outcome, DeskError> {
     Ok(Outcome::new(blocks.join("\n\n"), json).with_findings(&findings))
 }
 
+/// Makes the lines of one finishing wide enough for its process.
+pub fn thicken(desk: &Desk, name: &str) -> Result<Outcome, DeskError> {
+    let found = desk.thicken(name)?;
+    let mut outcome = edit::done(&found.edited);
+    for sentence in &found.said {
+        outcome.text.push('\n');
+        outcome.text.push_str(sentence);
+    }
+    let places = |faults: &[Fault]| faults.iter().map(fault_document).collect::<Vec<_>>();
+    outcome.json["thicken_mm"] = json!(found.by.mm());
+    outcome.json["holds"] = json!(found.holds);
+    outcome.json["closes"] = json!(places(&found.closes));
+    outcome.json["left"] = json!(places(&found.left));
+    outcome.json["said"] = json!(found.said);
+    outcome.stop = !found.left.is_empty();
+    Ok(outcome)
+}
+
 fn block(view: &FinishingView) -> String {
     let sheet = view.sheet.map_or_else(|| view.on.word(), name);
     let mut lines = vec![format!(
@@ -56,6 +75,9 @@ fn block(view: &FinishingView) -> String {
             view.share * 100.0,
             view.pixel.mm()
         ));
+    }
+    if view.thicken > Length::ZERO {
+        lines.push(format!("  its lines are {} wider than drawn", view.thicken));
     }
     let held = format!(
         "lines from {} and gaps from {}",
@@ -123,20 +145,23 @@ fn document(view: &FinishingView) -> Value {
         "extent": view.extent.map(rect_document),
         "share": view.share,
         "pixel_mm": view.pixel.mm(),
+        "thicken_mm": view.thicken.mm(),
         "least_line_mm": view.bounds.line.mm(),
         "least_gap_mm": view.bounds.gap.mm(),
         "too_fine": view.fault_count,
         "places": view
             .faults
             .iter()
-            .map(|fault| {
-                let mut one = rect_document(fault.place);
-                one["what"] = json!(word(fault.kind));
-                one["least_mm"] = json!(fault.width.mm());
-                one
-            })
+            .map(fault_document)
             .collect::<Vec<_>>(),
     })
+}
+
+fn fault_document(fault: &Fault) -> Value {
+    let mut one = rect_document(fault.place);
+    one["what"] = json!(word(fault.kind));
+    one["least_mm"] = json!(fault.width.mm());
+    one
 }
 
 fn rect_document(rect: Rect) -> Value {

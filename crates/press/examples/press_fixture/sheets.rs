@@ -219,7 +219,7 @@ fn mask() -> Plate {
         })
         .collect();
     let face = Size::from_mm(60.0, 40.0);
-    let (plate, _) =
-        Plate::from_picture(&pixels, size, face).expect("it has the face's proportions");
+    let (plate, _) = Plate::from_picture(&pixels, size, face, finish::Fit::Exact)
+        .expect("it has the face's proportions");
     plate
 }

@@ -30,6 +30,38 @@ async fn a_finishing_lies_under_the_lamp_and_its_plate_is_given() {
 }
 
 #[tokio::test]
+async fn lines_that_are_too_thin_are_made_wide_enough_by_a_button() {
+    // Letters hold no line of 2 mm, so that the button is there; the finisher's own figure decides.
+    let thin = finished() + "least_line = \"2mm\"\n";
+    let asking = Asking::over(&thin).entered().await;
+    let page = text(asking.get("/object/cover").await).await;
+    assert!(page.contains("id=\"thicken-0\"") && page.contains("Make its lines wide enough"));
+    let wish = "wish=thicken&room=cover&key=title+foil";
+    let answer = asking.post("/edit", wish).await;
+    assert_eq!(header(&answer, "location"), "/object/cover");
+    let page = text(asking.get("/object/cover").await).await;
+    assert!(page.contains("Left the lines of"), "{page}");
+    assert!(page.contains("would still be too thin"), "{page}");
+    let by = |asking: &Asking| asking.desk.snapshot().unwrap().book.finishings[0].thicken;
+    assert_eq!(by(&asking).nm(), 0);
+
+    let judged = asking.desk.finishings().unwrap().remove(0);
+    let thinnest = judged.faults.iter().map(|fault| fault.width).min().unwrap();
+    let wanted = thinnest.mm() + 0.1;
+    let value =
+        format!("wish=set&room=cover&key=finishing.title+foil.least_line&value={wanted:.2}mm");
+    asking.post("/edit", &value).await;
+    asking.post("/edit", wish).await;
+    assert!(by(&asking).mm() >= 0.05, "{}", by(&asking));
+    let page = text(asking.get("/object/cover").await).await;
+    assert!(page.contains("wider than drawn") && !page.contains("id=\"thicken-0\""));
+    let nobody = asking
+        .post("/edit", "wish=thicken&room=cover&key=moon")
+        .await;
+    assert_eq!(header(&nobody, "location"), "/object/cover");
+}
+
+#[tokio::test]
 async fn a_finishing_is_added_and_taken_out_by_forms() {
     let asking = Asking::small().entered().await;
     let added = "wish=finish&room=cover&key=tide+varnish&process=spot+varnish&on=cover&panel=front&colour=clear&value=";

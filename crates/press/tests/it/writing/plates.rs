@@ -65,6 +65,7 @@ fn a_page_with_bars_and_plates_reads_like_this() {
             height: 2,
         },
         Size::from_mm(30.0, 30.0),
+        finish::Fit::Exact,
     )
     .unwrap();
     let mut over_the_edge = plate("Gloss", Painted::Pixels(&mask));

@@ -6,9 +6,10 @@ use desk::book::bar_code::BarCode;
 use desk::book::object::FlatKind;
 use desk::book::plan::SheetPlan;
 use desk::book::{
-    Book, Carrier, Corner, Dress, Finishing, FinishingColour, PlateSource, Process, SpineReads,
-    Wanted, WordInk,
+    Book, Carrier, Corner, Dress, Finishing, FinishingColour, MaskFit, PlateSource, Process,
+    SpineReads, Wanted, WordInk,
 };
+use desk::finish::FaultKind;
 use desk::measure::Length;
 use desk::{FinishingView, SheetName, Snapshot};
 use maud::{Markup, html};
@@ -46,6 +47,12 @@ const CARRIERS: [(Carrier, &str); 4] = [
     (Carrier::Jacket, "the jacket"),
     (Carrier::Band, "the belly band"),
     (Carrier::Slipcase, "the slipcase"),
+];
+
+const FITS: [(MaskFit, &str); 3] = [
+    (MaskFit::Exact, "say so, and make no plate"),
+    (MaskFit::Centre, "set it in the middle"),
+    (MaskFit::Stretch, "stretch it"),
 ];
 
 /// Which face lies under the lamp.
@@ -190,14 +197,27 @@ fn judged(snapshot: &Snapshot, face: &Face<'_>, finishings: &[FinishingView]) ->
                                 "Covers " b { (format!("{:.1} %", one.share * 100.0)) } " of its face"
                                 @if one.share > one.bounds.share { ": " strong { "more than is wise" } }
                                 ". Least line " (mm(one.bounds.line)) " mm, least gap " (mm(one.bounds.gap)) " mm. "
+                                @if one.thicken > Length::ZERO { "Its lines are " b { (one.thicken) } " wider than drawn. " }
                                 @if one.findings.is_empty() && one.faults.is_empty() { "Nothing is too fine." }
                             }
                         }
                         (findings::list(&one.findings))
+                        @if one.faults.iter().any(|fault| fault.kind == FaultKind::Line) { (thicken(one)) }
                         @if let Some(sheet) = one.sheet.and_then(|kind| snapshot.sheet(kind)) { (lamp::faults(sheet, one)) }
                     }
                 }
             }
+        }
+    }
+}
+
+/// Lines that are too thin can be made wide enough without a drawing program.
+fn thicken(one: &FinishingView) -> Markup {
+    html! {
+        form.thicken method="post" action="/edit" data-act {
+            (hidden("wish", "thicken")) (hidden("room", "cover")) (hidden("key", &one.name))
+            button id={ "thicken-" (one.index) } { "Make its lines wide enough" span.hidden { ": " (one.name) } } " "
+            span.soft { "As much as they need, and no more. Gaps get as much narrower; those that close are told." }
         }
     }
 }
@@ -240,6 +260,7 @@ fn finishing_form(face: &Face<'_>, index: usize, one: &Finishing) -> Markup {
         PlateSource::Mask(path) => (path.as_str(), false),
         PlateSource::Title => ("", true),
     };
+    let widened = length(Some(one.thicken).filter(|by| *by > Length::ZERO));
     html! {
         div.fields {
             (FORMS.chosen(&key("process"), &id("process"), "Process", &word_choices(PROCESSES.map(Process::word), one.process.word()), false))
@@ -255,6 +276,8 @@ fn finishing_form(face: &Face<'_>, index: usize, one: &Finishing) -> Markup {
             }
             (FORMS.text(&key("least_line"), &id("least_line"), "Least line", (&length(one.least_line), &format!("{}mm", mm(bounds.line))), "what the finisher holds; empty: as is usual"))
             (FORMS.text(&key("least_gap"), &id("least_gap"), "Least gap", (&length(one.least_gap), &format!("{}mm", mm(bounds.gap))), "between two parts of the plate"))
+            (FORMS.text(&key("thicken"), &id("thicken"), "Lines wider by", (&widened, "0mm"), "and gaps as much narrower; up to 0.5 mm"))
+            @if !words { (FORMS.chosen(&key("fit"), &id("fit"), "If its mask does not fit", &FITS.map(|(fit, words)| (fit.word().to_owned(), words.to_owned(), fit == one.fit)), false)) }
         }
         form method="post" action="/edit" data-act {
             (hidden("wish", "set")) (hidden("room", "cover")) (hidden("key", &key("name"))) (hidden("value", ""))
