@@ -130,6 +130,9 @@ fn display(words: &PlacedWords, ink: &str) -> Markup {
     /// A letter of the display face is about so wide, of small capitals so wide, in parts of its size.
     const LETTER: f64 = 0.43;
     const CAPITAL: f64 = 0.7;
+    /// The same of the screen's display face, which runs wider: letters are drawn smaller by as much,
+    /// so that lines are as wide as in print. Measured on titles in the browser.
+    const ON_SCREEN: f64 = 0.53;
     let rect = words.rect;
     let (width, height) = (mm_of(rect.width), mm_of(rect.height));
     let is_cover = words.style == WordStyle::CoverFront;
@@ -177,7 +180,7 @@ fn display(words: &PlacedWords, ink: &str) -> Markup {
     let middle = mm_of(rect.x) + width / 2.0;
     html! {
         @for (row, line) in lines.iter().enumerate() {
-            text.display x=(short(middle)) y=(short(top + size * 0.75 + row as f64 * step)) font-size=(short(size)) text-anchor="middle" fill=(ink) { (line) }
+            text.display x=(short(middle)) y=(short(top + size * 0.75 + row as f64 * step)) font-size=(short(size * LETTER / ON_SCREEN)) text-anchor="middle" fill=(ink) { (line) }
         }
         @for (row, author) in authors.iter().enumerate() {
             text.display x=(short(middle)) y=(short(foot + row as f64 * small * 1.6)) font-size=(short(small * 0.8)) letter-spacing=(short(small * 0.07)) text-anchor="middle" fill=(ink) { (author) }
