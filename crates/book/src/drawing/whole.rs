@@ -143,9 +143,9 @@ fn origins(page: &mut Page, object: &Object, letter: f64) {
         page.gap(0.4);
         page.paragraph(&figures(object, basis));
     }
-    for ask in &object.asks {
+    for said in object.papers_assumed.iter().chain(&object.asks) {
         page.gap(0.4);
-        page.paragraph(ask);
+        page.paragraph(said);
     }
 }
 

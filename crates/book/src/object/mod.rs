@@ -49,6 +49,9 @@ pub struct Object {
     pub steps: Vec<Step>,
     /// What was assumed because the book does not say it, each as a sentence.
     pub assumed: Vec<String>,
+    /// Those of them that are about a paper whose thickness nobody has stated: every spine hangs on
+    /// it, so that the drawing says them too.
+    pub papers_assumed: Vec<String>,
     /// The bound book, closed.
     pub bound: Bound,
     /// Every sheet that is printed beside the pages.
@@ -109,6 +112,7 @@ impl Object {
             copy,
             steps: reckoning.steps,
             assumed: reckoning.assumed,
+            papers_assumed: reckoning.papers,
             bound,
             flats,
             cautions: Vec::new(),

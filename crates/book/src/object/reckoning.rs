@@ -11,6 +11,8 @@ use crate::model::{Finish, Stock, Thickness};
 pub(super) struct Reckoning {
     pub(super) steps: Vec<Step>,
     pub(super) assumed: Vec<String>,
+    /// Those of them about papers.
+    pub(super) papers: Vec<String>,
     pub(super) parts: Vec<Part>,
     /// The spine as it is reckoned, whatever is given for it.
     pub(super) spine: Option<Length>,
@@ -139,7 +141,7 @@ impl Reckoning {
             }
             Thickness::Assumed(bulk) => {
                 self.step_shown(&what, from_bulk(bulk), caliper.into(), caliper.to_string());
-                self.assumed.push(format!(
+                self.papers.push(format!(
                     "A bulk of {bulk} is assumed for the {part} stock ({} paper runs {}): ask the \
                      printer for the bulk or the thickness of one sheet.",
                     stock.finish.word(),
@@ -237,6 +239,7 @@ impl Reckoning {
     /// The weight of all parts, as the last step.
     pub(super) fn sum(&mut self) -> Mass {
         let copy = self.parts.iter().map(|part| part.mass).sum();
+        self.assumed.extend(self.papers.iter().cloned());
         let masses: Vec<String> = self.parts.iter().map(|part| grams(part.mass)).collect();
         self.steps.push(Step {
             what: "One copy".to_owned(),

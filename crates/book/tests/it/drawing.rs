@@ -66,6 +66,23 @@ fn the_whole_drawing_names_every_sheet_its_measures_and_what_is_typical() {
 }
 
 #[test]
+fn a_paper_without_thickness_is_assumed_in_the_drawing_too() {
+    let assumed = |stock: &str| {
+        let text = BookText {
+            text_stock: stock.to_owned(),
+            ..BookText::default()
+        };
+        let (svg, _) = drawn(&text.blanks(64));
+        // Words are broken into lines.
+        let words = svg.replace("</text>", " ");
+        words.contains("is assumed for the text stock")
+    };
+    assert!(assumed("grammage = \"150 g/m2\""));
+    assert!(!assumed("grammage = \"150 g/m2\"\nbulk = \"0.9 cm3/g\""));
+    assert!(!assumed("grammage = \"150 g/m2\"\ncaliper = \"0.135mm\""));
+}
+
+#[test]
 fn the_bar_code_and_each_finishing_are_named_where_they_stand() {
     let text = case("[jacket]")
         .text()

@@ -137,7 +137,9 @@ fn differing(then: &str, now: &str) -> Option<(String, String)> {
         now_end += 1;
     }
     let join = |words: &[&str]| words.join(" ").trim_end_matches([',', ';', ':']).to_owned();
-    Some((join(&then[begin..then_end]), join(&now[begin..now_end])))
+    let (then, now) = (join(&then[begin..then_end]), join(&now[begin..now_end]));
+    // A comma apart, one is the other with words added.
+    (!then.starts_with(&now) && !now.starts_with(&then)).then_some((then, now))
 }
 
 #[cfg(test)]
@@ -184,6 +186,10 @@ mod tests {
         assert_eq!(
             changed("Finishings", "moon: varnish", "moon: varnish on the front"),
             "The finishings changed from “moon: varnish” to “moon: varnish on the front”"
+        );
+        assert_eq!(
+            changed("Text paper", "matt, 200 g/m², bulky", "matt, 200 g/m²"),
+            "The text paper changed from “matt, 200 g/m², bulky” to “matt, 200 g/m²”"
         );
     }
 
