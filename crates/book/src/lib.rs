@@ -20,6 +20,7 @@ mod read;
 mod sources;
 
 pub mod bar_code;
+pub mod cartons;
 pub mod drawing;
 pub mod edit;
 pub mod measured;

@@ -202,7 +202,21 @@ impl Desk {
     /// # Errors
     /// As [`Desk::printers`].
     pub fn run_cost(&self, copies: u64) -> Result<Option<RunCost>, DeskError> {
-        compared::run_cost(self, copies)
+        let costs = self.run_costs(&[copies], None)?;
+        Ok(costs.into_iter().next().flatten())
+    }
+
+    /// The same for many runs at once; by the answers of one printer alone, if it is named and has
+    /// answered.
+    ///
+    /// # Errors
+    /// As [`Desk::printers`].
+    pub fn run_costs(
+        &self,
+        runs: &[u64],
+        printer: Option<&str>,
+    ) -> Result<Vec<Option<RunCost>>, DeskError> {
+        compared::run_costs(self, runs, printer)
     }
 
     /// Holds an invoice against the answer that was ordered by, and keeps it. If something in it could

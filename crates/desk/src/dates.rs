@@ -66,16 +66,12 @@ impl Desk {
         let book = &standing.snapshot.book;
         let told = self.told()?;
         let copies = copies(book);
-        let cost = self.run_cost(copies)?;
-        let to_printer = cost.as_ref().map(|cost| cost.to_printer);
-        let foretold = foretell(book, &told, to_printer, HISTORIES).map_err(|error| {
-            DeskError::new(
-                "book.toml",
-                error.to_string(),
-                "Mend it in `[dates]`, `[[step]]`, `[[closure]]` or `[[payment]]`, or take back \
-                 what was said to have happened: foredge dates open STEP",
-            )
-        })?;
+        let cost = self.priced(book, copies)?;
+        let foretold = {
+            let by = cost.as_ref().map(|cost| cost.printer.as_str());
+            let sum = cost.as_ref().map(|cost| cost.to_printer);
+            foretell(book, &told, copies, by, sum, HISTORIES).map_err(wrong)?
+        };
         Ok(DatesView {
             today: moment::today(),
             copies,
@@ -123,7 +119,8 @@ impl Desk {
                 note: String::new(),
             });
             let standing = self.standing()?;
-            let tried = foretell(&standing.snapshot.book, &told, None, 1)
+            let book = &standing.snapshot.book;
+            let tried = foretell(book, &told, copies(book), None, None, 1)
                 .map_err(|error| refused(error.to_string(), "Nothing was kept.".to_owned()))?;
             if tried.schedule.place(step).is_none() {
                 let steps = tried.schedule.steps().iter();
@@ -164,26 +161,47 @@ impl Desk {
         ))
     }
 
-    fn told(&self) -> Result<Vec<Told>, DeskError> {
+    /// What a run costs with the printer whose calendar it is: the one that the book names, or else the
+    /// cheapest.
+    pub(crate) fn priced(&self, book: &Book, copies: u64) -> Result<Option<RunCost>, DeskError> {
+        let costs = self.run_costs(&[copies], book.dates.printer.as_deref())?;
+        Ok(costs.into_iter().next().flatten())
+    }
+
+    pub(crate) fn told(&self) -> Result<Vec<Told>, DeskError> {
         let rows = self.with_record(|record| record.step_events())?;
         Ok(rows.into_iter().filter_map(told_of).collect())
     }
 }
 
 /// How many copies are made.
-fn copies(book: &Book) -> u64 {
+pub(crate) fn copies(book: &Book) -> u64 {
     book.ask.copies.unwrap_or(COPIES)
 }
 
-fn foretell(
+/// A calendar that cannot be, in words.
+pub(crate) fn wrong(error: DatesError) -> DeskError {
+    DeskError::new(
+        "book.toml",
+        error.to_string(),
+        "Mend it in `[dates]`, `[[step]]`, `[[closure]]` or `[[payment]]`, or take back what was said to \
+         have happened: foredge dates open STEP",
+    )
+}
+
+/// Foretells the dates of so many copies, made by whoever they are priced with.
+pub(crate) fn foretell(
     book: &Book,
     told: &[Told],
+    copies: u64,
+    printer: Option<&str>,
     cost: Option<Money>,
     histories: u32,
 ) -> Result<Foretold, DatesError> {
     let facts = Facts {
         today: moment::today(),
-        copies: copies(book),
+        copies,
+        printer,
         cost,
         happened: &standing_of(told),
         seed: SEED,

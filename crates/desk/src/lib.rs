@@ -44,6 +44,7 @@ mod press_job;
 mod preview;
 mod proofing;
 mod pyramid;
+mod quantity;
 mod record;
 mod report;
 mod standing;
@@ -66,6 +67,7 @@ pub use measuring::{DummyView, Fields, ShelfView, TemplateFile, TemplatePage, Te
 pub use moment::{day_in_words, in_words as moment_in_words, today};
 pub use press_file::PressFile;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
+pub use quantity::{Picture, PlanView, QuantityView, SaleTold, SaleView};
 pub use report::*;
 // The faces see the rooms below through the desk alone.
 pub use {art, book, colour, edition, finding, finish, measure, press, price, proof};
@@ -96,6 +98,8 @@ struct Room {
     record: Mutex<Option<Record>>,
     standing: Mutex<Option<Arc<Standing>>>,
     inks: Mutex<Option<(Digest, Arc<Inks>)>>,
+    /// The demand as it was drawn last, with the ground it was drawn from.
+    draws: Mutex<Option<quantity::Drawn>>,
     views: Views,
     /// Held while a plate is made to be looked at.
     plates: Mutex<()>,
@@ -138,6 +142,7 @@ impl Desk {
                 record: Mutex::default(),
                 standing: Mutex::default(),
                 inks: Mutex::default(),
+                draws: Mutex::default(),
                 views: Views::default(),
                 plates: Mutex::default(),
             }),

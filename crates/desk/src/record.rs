@@ -5,6 +5,7 @@ mod asking;
 mod edition;
 mod measured;
 mod proofs;
+mod sales;
 
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -19,6 +20,7 @@ pub(crate) use asking::{AskingKind, AskingRow};
 pub(crate) use edition::{StepEvent, StepRow};
 pub(crate) use measured::{MeasuredKind, MeasuredRow};
 pub(crate) use proofs::{ProofFileKind, ProofFileRow, ReadingRow, StripRow};
+pub(crate) use sales::{NewSale, SaleRow};
 
 /// The migrations, each run once, in order; `user_version` counts those that have run.
 const MIGRATIONS: &[&str] = &[
@@ -148,6 +150,23 @@ const MIGRATIONS: &[&str] = &[
         aside   INTEGER NOT NULL CHECK (aside IN (0, 1))
     );
     CREATE INDEX asking_aside_by_asking ON asking_aside (asking, id);
+",
+    "
+    -- Copies that were sold to an audience, and which of these rows were taken back.
+    CREATE TABLE sale (
+        id       INTEGER PRIMARY KEY,
+        at       TEXT NOT NULL,
+        audience TEXT NOT NULL,
+        copies   INTEGER NOT NULL CHECK (copies >= 0),
+        day      TEXT NOT NULL,
+        sold_out INTEGER NOT NULL CHECK (sold_out IN (0, 1)),
+        note     TEXT NOT NULL
+    );
+    CREATE TABLE sale_back (
+        id       INTEGER PRIMARY KEY,
+        at       TEXT NOT NULL,
+        sale     INTEGER NOT NULL REFERENCES sale (id)
+    );
 ",
 ];
 

@@ -39,6 +39,8 @@ pub struct RunCost {
     pub each: UnitPrice,
     /// Number of the answer.
     pub answer: u32,
+    /// The printer's key.
+    pub printer: String,
     /// The printer's name.
     pub name: String,
     /// Whether the answer holds for the book as it is.
@@ -89,39 +91,58 @@ pub(super) fn view(desk: &Desk, at: &[u64]) -> Result<ComparisonView, DeskError>
     })
 }
 
-/// The cheapest answer for a run, among those that hold if there are any.
-pub(super) fn run_cost(desk: &Desk, copies: u64) -> Result<Option<RunCost>, DeskError> {
+/// The cheapest answer for each run, among those that hold if there are any; among those of one printer
+/// where that is named and has answered.
+pub(super) fn run_costs(
+    desk: &Desk,
+    runs: &[u64],
+    printer: Option<&str>,
+) -> Result<Vec<Option<RunCost>>, DeskError> {
     let standing = desk.standing()?;
     let book = &standing.snapshot.book;
     let mut answers = answers::all(desk)?;
     answers.retain(AnswerView::stands);
+    if let Some(printer) = printer
+        && answers.iter().any(|view| view.answer.printer == printer)
+    {
+        answers.retain(|view| view.answer.printer == printer);
+    }
     if answers.iter().any(AnswerView::holds) {
         answers.retain(AnswerView::holds);
     }
-    let costs = answers.iter().filter_map(|view| {
-        let footing = footing(book, &view.answer.printer);
-        let landed = landed(&view.answer, copies, &footing).ok()?;
-        let to_printer = landed
-            .parts
-            .iter()
-            .filter(|part| matches!(part.kind, PartKind::Print | PartKind::OneOff))
-            .try_fold(Money::zero(landed.total.currency()), |sum, part| {
-                sum.plus(part.in_hand)
-            })
-            .ok()?;
-        Some(RunCost {
-            to_printer,
-            copies,
-            good: landed.good,
-            total: landed.total,
-            each: landed.each,
-            answer: view.number,
-            name: view.name.clone(),
-            holds: view.holds(),
-            missing: landed.missing,
+    Ok(runs
+        .iter()
+        .map(|&copies| {
+            let costs = answers.iter().filter_map(|view| cost(book, view, copies));
+            costs.min_by_key(|cost| cost.each.amount())
         })
-    });
-    Ok(costs.min_by_key(|cost| cost.each.amount()))
+        .collect())
+}
+
+/// What a run costs by one answer.
+fn cost(book: &Book, view: &AnswerView, copies: u64) -> Option<RunCost> {
+    let footing = footing(book, &view.answer.printer);
+    let landed = landed(&view.answer, copies, &footing).ok()?;
+    let to_printer = landed
+        .parts
+        .iter()
+        .filter(|part| matches!(part.kind, PartKind::Print | PartKind::OneOff))
+        .try_fold(Money::zero(landed.total.currency()), |sum, part| {
+            sum.plus(part.in_hand)
+        })
+        .ok()?;
+    Some(RunCost {
+        to_printer,
+        copies,
+        good: landed.good,
+        total: landed.total,
+        each: landed.each,
+        answer: view.number,
+        printer: view.answer.printer.clone(),
+        name: view.name.clone(),
+        holds: view.holds(),
+        missing: landed.missing,
+    })
 }
 
 /// The quantities that the book asks for, or else those that were quoted.

@@ -23,6 +23,8 @@ pub struct Facts<'f> {
     pub today: Date,
     /// How many copies are made.
     pub copies: u64,
+    /// Key of the printer whose calendar it is, where the book does not name one; its first, otherwise.
+    pub printer: Option<&'f str>,
     /// What the print run costs, if that is known.
     pub cost: Option<Money>,
     /// What has happened, by the key of the step.
@@ -123,8 +125,8 @@ impl Foretold {
 
 fn schedule(book: &Book, facts: &Facts<'_>) -> Result<(Schedule, Vec<Rests>), DatesError> {
     let wishes = &book.dates;
-    let printer = match &wishes.printer {
-        Some(key) => book.printers.iter().find(|printer| printer.key == *key),
+    let printer = match wishes.printer.as_deref().or(facts.printer) {
+        Some(key) => book.printers.iter().find(|printer| printer.key == key),
         None => book.printers.first(),
     };
     let mut steps = usual::steps(Making::of(book, printer, facts.copies));

@@ -118,7 +118,10 @@ impl Histories {
         let run = Run::new(schedule, asked)?;
         let due = days_between(run.first, launch) as f64 + 1.0;
         let share = |begin: f64| {
-            let chunks: Vec<u32> = (0..TRIED / CHUNK)
+            let tried = TRIED
+                .min(asked.histories.next_multiple_of(CHUNK))
+                .max(CHUNK);
+            let chunks: Vec<u32> = (0..tried / CHUNK)
                 .into_par_iter()
                 .map(|chunk| {
                     let mut stream = Stream::new(asked.seed, u64::from(chunk));
@@ -130,7 +133,7 @@ impl Histories {
                     (0..CHUNK).filter(one).count() as u32
                 })
                 .collect();
-            f64::from(chunks.iter().sum::<u32>()) / f64::from(TRIED)
+            f64::from(chunks.iter().sum::<u32>()) / f64::from(tried)
         };
         let today = days_between(run.first, asked.today);
         let at_once = share(today as f64);

@@ -438,6 +438,7 @@ fn foretold(lines: &str, happened: &[(String, Happened)]) -> Result<Foretold, Da
     let facts = Facts {
         today: TODAY,
         copies: 800,
+        printer: None,
         cost: Some("EUR 8000.01".parse().unwrap()),
         happened,
         seed: 3,
