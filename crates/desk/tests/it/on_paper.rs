@@ -371,6 +371,24 @@ fn page_pictures_and_the_contact_sheet_show_every_page_and_are_kept() {
 }
 
 #[test]
+fn of_art_that_came_as_cmyk_no_loss_is_claimed() {
+    let folder = shelf::folder();
+    let mut maps = demo::book().pieces.into_iter();
+    let map = maps.find(|piece| piece.name == "map-of-the-line.tif");
+    let (name, bytes) = map.unwrap().encode_small(200);
+    folder.put(&format!("art/{name}"), bytes);
+    let desk = shelf::open(&folder);
+    let losses = desk.losses(&Quiet).unwrap();
+    let known = desk.losses_known().unwrap().unwrap();
+    assert_eq!(losses.len(), 4);
+    for loss in losses.iter().chain(&known) {
+        assert_eq!(loss.separated_already, loss.piece == name, "{loss:?}");
+        let said = loss.sentence.contains("It came separated already, as CMYK");
+        assert_eq!(said, loss.separated_already, "{loss:?}");
+    }
+}
+
+#[test]
 fn losses_are_said_for_every_piece_and_remembered() {
     let folder = shelf::folder();
     folder.put("art/tall.png", testkit::png(480, 700, |_, _| [0, 255, 60]));

@@ -51,7 +51,11 @@ fn outcome(view: &DummyView) -> Markup {
     html! {
         h3 { "Dummy " (view.number) span.soft { ", " (view.at.get(..10).unwrap_or(&view.at)) } }
         @if let Some(when) = &view.accepted {
-            p { strong { "Taken into the book" } " on " (when.get(..10).unwrap_or(when)) ". Below, the book as it was before." }
+            p { strong { "Taken into the book" } " on " (when.get(..10).unwrap_or(when)) "."
+                // Lessons that are left say that it was taken back, or that the book is another one by now.
+                @if view.read.as_ref().is_ok_and(|read| !read.lessons.is_empty()) { " The book has been changed since." }
+                " Below, the book as it was before."
+            }
             (compared(&view.then, true))
         }
         @match &view.read {
