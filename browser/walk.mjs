@@ -241,12 +241,23 @@ async function theObjectFollows(book) {
     await page.waitForFunction((old) => document.getElementById("said").textContent !== old, before, { timeout: 20_000 });
     return said.textContent();
   }
+  function unchanged() {
+    if (text() !== untouched) throw new Error("book.toml is not as it was");
+  }
   async function undone() {
     for (let turn = 0; turn < 40 && text() !== untouched; turn += 1) {
       await says(() => page.locator("#undo").click());
     }
-    same(text(), untouched, "book.toml");
+    unchanged();
   }
+  /** A check that leaves the book as it was, whatever comes of it. */
+  const lent = (what, deed) => check(what, async () => {
+    try {
+      await deed();
+    } finally {
+      await undone();
+    }
+  });
   const made = () => Object.fromEntries(json(book, "status").stages.map((stage) => [stage.name, stage.state]));
   const fresh = made();
   const number = (words, before) => Number(new RegExp(`${before} (\\d+(?:\\.\\d+)?)`).exec(words)?.[1]);
@@ -266,7 +277,7 @@ async function theObjectFollows(book) {
     };
   }
 
-  await check("in boards, a page more moves the spine in drawing, case, jacket and mass, and it is said what is out of date", async () => {
+  await lent("in boards, a page more moves the spine in drawing, case, jacket and mass, and it is said what is out of date", async () => {
     await go("The object");
     const before = await shown();
     if (Object.values(before).some((figure) => !(figure > 0))) throw new Error(JSON.stringify(before));
@@ -294,7 +305,7 @@ async function theObjectFollows(book) {
     same([await shown(), made()], [before, fresh], "all as before");
   });
 
-  await check("the printer's figures are laid over the jacket, and only what is accepted changes the book", async () => {
+  await lent("the printer's figures are laid over the jacket, and only what is accepted changes the book", async () => {
     await page.goto(new URL("/object/measured?sheet=jacket", page.url()).href);
     await page.locator("form[action='/measured/template'] summary").click();
     await page.locator("#template-bleed").fill("5mm");
@@ -303,16 +314,15 @@ async function theObjectFollows(book) {
     if (!/2 of 2 figures differ/.test(words)) throw new Error(words);
     const rows = await page.locator("#template-outcome tbody tr").evaluateAll((all) => all.map((row) => [row.querySelector("th").textContent, row.dataset.believe, row.querySelector("b").textContent]));
     same(rows.sort(), [["Bleed", "the printer", "+2.0"], ["Front flap", "ask", "+5.0"]], "differences");
-    same(text(), untouched, "book.toml before it is accepted");
+    unchanged();
     const taken = await says(() => page.locator("#accept-template").click());
     if (!/printer's template/.test(taken) || !taken.includes("press/jacket.pdf (The bleed changed from 3 to 5 mm)")) throw new Error(taken);
     if (!/bleed = "5mm"/.test(text()) || !/\[source\]/.test(text())) throw new Error("book.toml has no bleed with its source");
     if (/flap = "95mm"/.test(text())) throw new Error("a figure that was to be asked for was taken");
     await page.screenshot({ path: join(screens, "object-template.png"), fullPage: true });
-    await undone();
   });
 
-  await check("a dummy is foretold, measured, accepted, and spine and covers follow", async () => {
+  await lent("a dummy is foretold, measured, accepted, and spine and covers follow", async () => {
     await page.goto(new URL("/object/measured", page.url()).href);
     const { spine_mm: spine, block_mm: block } = json(book, "object");
     await page.locator("#dummy-block").fill(`${(block + 0.4).toFixed(2)}mm`);
@@ -326,7 +336,7 @@ async function theObjectFollows(book) {
       const row = rows.find((words) => words.startsWith(what)) ?? "";
       if (!row.includes(foretold.toFixed(2)) || !row.includes(measured.toFixed(2)) || !row.includes("off by 0.40")) throw new Error(row);
     }
-    same(text(), untouched, "book.toml before it is accepted");
+    unchanged();
     const words = await says(() => page.locator("#accept-dummy").click());
     if (!/caliper = "0\.28mm"/.test(text())) throw new Error("book.toml did not learn the thickness of its paper");
     for (const name of ["case", "jacket", "drawing"]) {
@@ -334,10 +344,9 @@ async function theObjectFollows(book) {
     }
     same(json(book, "object").spine_mm.toFixed(2), (spine + 0.4).toFixed(2), "spine");
     await page.screenshot({ path: join(screens, "object-dummy.png"), fullPage: true });
-    await undone();
   });
 
-  await check("a book on the shelf tells its paper, and a near one can be used for the pages", async () => {
+  await lent("a book on the shelf tells its paper, and a near one can be used for the pages", async () => {
     await page.goto(new URL("/object/measured", page.url()).href);
     const measured = { name: "Dunes", width: "250mm", height: "300mm", block: "12.96mm", pages: "192", mass: "1126 g" };
     for (const [field, value] of Object.entries(measured)) await page.locator(`#shelf-${field}`).fill(value);
