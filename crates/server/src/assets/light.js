@@ -21,6 +21,8 @@ const RELIEFS = {
   "blind emboss": [0.4, 0.7],
   "blind deboss": [-0.35, 0.7],
 };
+/** How high the eye is above the middle of the face, in its longer side. */
+const EYE = 2.4;
 /** Most pixels that are shaded: enough for a screen, and quick on an old one. */
 const MOST_PIXELS = 900_000;
 
@@ -42,7 +44,8 @@ class Lamp {
     this.canvas = figure.querySelector("canvas");
     this.pen = this.canvas.getContext("2d", { alpha: false });
     this.heard = figure.querySelector(".lamp-heard");
-    this.light = { x: 0.28, y: 0.2, z: 0.55 };
+    this.home = { x: 0.28, y: 0.2, z: 0.55 };
+    this.light = { ...this.home };
     this.number = 0;
     this.listen();
     this.read();
@@ -71,7 +74,37 @@ class Lamp {
     const lacking = !face || drawn.some((image) => !image);
     this.figure.dataset.drawn = lacking ? "partly" : "whole";
     this.build();
+    if (!this.moved && !this.held) {
+      this.home = this.rest();
+      this.light = { ...this.home };
+    }
     if (!calm() && !this.moved) this.glide();
+  }
+
+  /**
+   * Where the lamp stands at first: so that the first plate that shines throws its light back to the eye
+   * from somewhere in its upper left. Relief is seen best by a light from the side.
+   */
+  rest() {
+    const shiny = (this.layers ?? []).find(({ process }) => process === "foil" || process === "spot varnish");
+    if (!shiny) return this.home;
+    const { width, height } = this.canvas;
+    const solid = Array.from(shiny.list).filter((_, place) => shiny.part[place] > 0.9);
+    if (solid.length === 0) return this.home;
+    const [column, row] = [(index) => index % width, (index) => (index / width) | 0];
+    const ends = [column, row].map((of) => {
+      let [least, most] = [Infinity, 0];
+      for (const index of solid) [least, most] = [Math.min(least, of(index)), Math.max(most, of(index))];
+      return [least, most];
+    });
+    const [x, y] = ends.map(([least, most]) => least + 0.25 * (most - least));
+    const off = (index) => Math.hypot(column(index) - x, row(index) - y);
+    let nearest = solid[0];
+    for (const index of solid) if (off(index) < off(nearest)) nearest = index;
+    const { z } = this.home;
+    // As far beyond that place as the eye is on this side of it, by their heights.
+    const beyond = (part) => part + ((part - 0.5) * z) / EYE;
+    return { x: beyond(column(nearest) / width), y: beyond(row(nearest) / height), z };
   }
 
   resized() {
@@ -134,7 +167,7 @@ class Lamp {
     out.set(this.base.data);
     const { rect } = this.facts;
     const lamp = [this.light.x * rect.width, this.light.y * rect.height, this.light.z * Math.max(rect.width, rect.height)];
-    const eye = [rect.width / 2, rect.height / 2, 2.4 * Math.max(rect.width, rect.height)];
+    const eye = [rect.width / 2, rect.height / 2, EYE * Math.max(rect.width, rect.height)];
     for (const one of this.layers) shadeLayer(one, out, width, this.scale, lamp, eye);
     this.pen.putImageData(this.shown, 0, 0);
     if (document.activeElement === this.canvas) this.ring(width, height);
@@ -208,7 +241,7 @@ class Lamp {
         ArrowDown: [x, y + step],
         "+": [x, y, z * 1.2],
         "-": [x, y, z / 1.2],
-        Home: [0.28, 0.2, 0.55],
+        Home: [this.home.x, this.home.y, this.home.z],
       };
       const place = keys[event.key];
       if (!place) return;
@@ -331,7 +364,7 @@ function shadeLayer(one, out, columns, scale, [lampX, lampY, lampZ], [eyeX, eyeY
     if (foil) {
       // What metal mirrors beside the lamp is a room that is lighter above than below.
       const mirror = 2 * (nx * vx + ny * vy + nz * vz);
-      const room = enamel ? 0.82 : 0.34 - 0.3 * (mirror * ny - vy) + 0.1 * (mirror * nx - vx);
+      const room = enamel ? 0.82 : 0.43 - 0.3 * (mirror * ny - vy) + 0.1 * (mirror * nx - vx);
       const glow = room + (enamel ? 0.1 : 0.62) * at(BROAD, facing);
       const spark = (enamel ? 0.25 : 0.75) * at(TIGHT, facing);
       for (let channel = 0; channel < 3; channel += 1) {
