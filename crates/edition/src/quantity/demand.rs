@@ -7,6 +7,8 @@ use super::QuantityError;
 
 /// Largest demand that is reckoned with, in copies; far beyond any edition of one artist.
 pub const MOST: f64 = 10_000_000.0;
+/// Largest shape of a beta distribution that is reckoned with: as if so many people had been counted.
+const FIRMEST: f64 = 1e9;
 
 /// How many copies are wanted.
 #[derive(Debug, Clone, PartialEq)]
@@ -65,7 +67,8 @@ impl Demand {
     /// The same, if it can be.
     ///
     /// # Errors
-    /// Figures that are no numbers, spreads of nothing or less, ends in the wrong order, no people.
+    /// Figures that are no numbers or beyond all use, spreads of nothing or less, ends in the wrong order, no
+    /// people.
     pub fn checked(self) -> Result<Self, QuantityError> {
         let within = |x: f64| x.is_finite() && x.abs() <= MOST;
         let fine = match &self {
@@ -92,7 +95,7 @@ impl Demand {
                     && (*people as f64) <= MOST
                     && [alpha, beta]
                         .iter()
-                        .all(|shape| **shape > 0.0 && shape.is_finite())
+                        .all(|shape| **shape > 0.0 && **shape <= FIRMEST)
             }
             Self::Discrete(chances) => {
                 !chances.is_empty()
@@ -187,7 +190,7 @@ impl Demand {
             Self::Normal { mean, deviation } => {
                 let z = (copies - mean) / deviation;
                 // The other tail, so that nothing small is taken from something near to it.
-                deviation * (density(z) - z * standard().sf(z))
+                deviation * density(z) + (mean - copies) * standard().sf(z)
             }
             Self::LogNormal {
                 mean_log,

@@ -47,6 +47,8 @@ pub struct When {
 pub struct Path<'g> {
     ground: &'g Ground,
     cost: Cost,
+    /// All that the copies cost, in main units.
+    total: f64,
     /// Room of a copy with its share of the carton, in cubic metres.
     volume: f64,
     /// Copies beyond the pledged ones, and pledged ones that can be met.
@@ -72,6 +74,7 @@ impl<'g> Path<'g> {
         Self {
             ground,
             cost,
+            total: cost.total.decimal().approximate(),
             volume,
             free: left,
             pledged,
@@ -112,15 +115,18 @@ impl<'g> Path<'g> {
     /// What is earned when so many are sold, and so many copies were in store at the beginning of all
     /// months together. Linear in both, so that it serves means as well as single histories.
     pub fn of(&self, sold: f64, stock: f64) -> f64 {
-        let total = self.cost.total.decimal().approximate();
         self.pledges + self.brings * sold + self.ground.leftover * (self.free - sold)
             - self.ground.storage * self.volume * stock
-            - total
+            - self.total
     }
 
     /// All that is paid and taken when so many are wanted beyond the pledged ones. Sales of a month fall in its
     /// middle; what leftover copies are worth is nobody's cash.
     pub fn flows(&self, when: &When, wanted: f64) -> Vec<Flow> {
+        self.flows_on(&Days::of(self.ground, when), wanted)
+    }
+
+    fn flows_on(&self, days: &Days<'_>, wanted: f64) -> Vec<Flow> {
         let mut flows = Vec::new();
         let mut add = |day: Date, sum: f64, what: &str| {
             if sum != 0.0 {
@@ -131,42 +137,30 @@ impl<'g> Path<'g> {
                 });
             }
         };
-        add(when.order, self.pledges, "pledges");
-        let total = self.cost.total.decimal().approximate();
-        let printer = self.cost.to_printer.decimal().approximate().min(total);
-        let mut rest = total;
-        for paid in &when.paid {
+        add(days.when.order, self.pledges, "pledges");
+        let printer = self.cost.to_printer.decimal().approximate();
+        let printer = printer.min(self.total);
+        let mut rest = self.total;
+        for paid in &days.when.paid {
             let sum = printer * paid.share;
             rest -= sum;
             add(paid.day, -sum, &paid.name);
         }
         add(
-            when.in_hand,
+            days.when.in_hand,
             -rest,
             "freight, import and what else is due on arrival",
         );
-        let season = &self.ground.season;
-        let day = |month: usize, more: i64| {
-            let month = i64::try_from(month).unwrap_or(i64::MAX);
-            when.in_hand
-                .checked_add(month.months().days(more))
-                .unwrap_or(Date::MAX)
-        };
-        for month in 0..season.months() {
+        for (month, on) in days.months.iter().enumerate() {
             let before = self.left(wanted, month as f64);
             let sold = before - self.left(wanted, month as f64 + 1.0);
             add(
-                day(month, 0),
+                on.begins,
                 -self.ground.storage * self.volume * before,
                 "storage",
             );
-            for channel in &self.ground.channels {
-                let sum = sold * channel.share * channel.brings;
-                add(
-                    day(month, 15 + i64::from(channel.pays_after)),
-                    sum,
-                    &channel.name,
-                );
+            for (channel, paid) in self.ground.channels.iter().zip(&on.paid) {
+                add(*paid, sold * channel.share * channel.brings, &channel.name);
             }
         }
         flows.sort_by_key(|flow| flow.day);
@@ -175,6 +169,49 @@ impl<'g> Path<'g> {
 
     /// How the purse stands by the day, from nothing.
     pub fn purse(&self, when: &When, wanted: f64) -> Curve {
-        Curve::of(0.0, &self.flows(when, wanted))
+        self.purse_on(&Days::of(self.ground, when), wanted)
+    }
+
+    /// The same by days that are counted out already.
+    pub(super) fn purse_on(&self, days: &Days<'_>, wanted: f64) -> Curve {
+        Curve::of(0.0, &self.flows_on(days, wanted))
+    }
+}
+
+/// The days that sums fall on, counted out once for all quantities.
+#[derive(Debug, Clone)]
+pub(super) struct Days<'w> {
+    when: &'w When,
+    months: Vec<Month>,
+}
+
+#[derive(Debug, Clone)]
+struct Month {
+    begins: Date,
+    /// When each channel pays for what is sold in this month.
+    paid: Vec<Date>,
+}
+
+impl<'w> Days<'w> {
+    pub(super) fn of(ground: &Ground, when: &'w When) -> Self {
+        let month = |month: usize| {
+            let month = i64::try_from(month).unwrap_or(i64::MAX);
+            let day = |more: i64| {
+                when.in_hand
+                    .checked_add(month.months().days(more))
+                    .unwrap_or(Date::MAX)
+            };
+            let paid = ground.channels.iter();
+            Month {
+                begins: day(0),
+                paid: paid
+                    .map(|channel| day(15 + i64::from(channel.pays_after)))
+                    .collect(),
+            }
+        };
+        Self {
+            when,
+            months: (0..ground.season.months()).map(month).collect(),
+        }
     }
 }

@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use super::QuantityError;
 use super::draws::Draws;
 use super::ground::Ground;
-use super::path::{Cost, Path, When};
+use super::path::{Cost, Days, Path, When};
 use crate::cash::Curve;
 
 /// Histories that stand for all where a figure is no plain sum, evenly spread over the sorted ones.
@@ -115,6 +115,10 @@ pub struct Around<'w> {
 impl Row {
     /// Reckons one quantity.
     pub fn of(ground: &Ground, draws: &Draws, cost: Cost, around: Around<'_>) -> Self {
+        Self::on(ground, draws, cost, around, &Days::of(ground, around.when))
+    }
+
+    fn on(ground: &Ground, draws: &Draws, cost: Cost, around: Around<'_>, days: &Days<'_>) -> Self {
         let path = Path::new(ground, cost, around.volume);
         let season = &ground.season;
         let months = season.months();
@@ -139,7 +143,7 @@ impl Row {
                 room: mean * around.volume,
             }
         });
-        let purses = PACES.map(|pace| path.purse(around.when, draws.quantile(pace)));
+        let purses = PACES.map(|pace| path.purse_on(days, draws.quantile(pace)));
         let low = |curve: &Curve| curve.low.map(|(day, sum)| Low { day, sum });
         let year = season.come(12.0);
         let left_too_many = free - ground.too_many as f64;
@@ -229,9 +233,10 @@ impl Sheet {
         let mut costs = costs.to_vec();
         costs.sort_by_key(|cost| cost.copies);
         costs.dedup_by_key(|cost| cost.copies);
+        let days = Days::of(ground, around.when);
         let rows: Vec<Row> = costs
             .iter()
-            .map(|cost| Row::of(ground, draws, *cost, around))
+            .map(|cost| Row::on(ground, draws, *cost, around, &days))
             .collect();
         let best = (0..rows.len())
             .reduce(|best, row| {

@@ -1,4 +1,5 @@
 //! What the edition promises, held against tables and closed forms.
 
 mod dates;
+mod demand;
 mod quantity;
