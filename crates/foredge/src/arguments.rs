@@ -4,6 +4,7 @@
 mod asking;
 mod dates;
 mod measured;
+mod quantity;
 
 use std::path::PathBuf;
 
@@ -14,6 +15,7 @@ use measure::Size;
 pub use asking::{Ask, How, PricesStep, PrintersStep};
 pub use dates::DatesStep;
 pub use measured::{Dummy, Shelf, Template, Tools};
+pub use quantity::QuantityStep;
 
 /// The production department for one person's art book: from a folder of finished art to files
 /// that a press can print.
@@ -82,6 +84,15 @@ pub enum Command {
         /// A step; nothing lists what was measured.
         #[command(subcommand)]
         step: Option<ProofStep>,
+    },
+    /// How many to print: what every quantity is expected to bring and risks, plans side by side.
+    Quantity {
+        /// The quantity to look at; the one that the book asks for, or else the best.
+        #[arg(long, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+        copies: Option<u64>,
+        /// A plan, or copies that were sold; nothing shows how many to print.
+        #[command(subcommand)]
+        step: Option<QuantityStep>,
     },
     /// By when the books can be here: every step with its spread, the launch, the last day to send
     /// files, what falls due when.

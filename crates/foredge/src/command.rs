@@ -15,6 +15,7 @@ mod press;
 mod prices;
 mod printers;
 mod proof;
+mod quantity;
 mod serve;
 mod status;
 
@@ -66,6 +67,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
         } => colour::change(&open()?, &change),
         Command::Proof { step: None } => proof::show(&open()?),
         Command::Proof { step: Some(step) } => proof::step(&open()?, &step),
+        Command::Quantity { copies, step: None } => quantity::show(&open()?, copies),
+        Command::Quantity {
+            step: Some(step), ..
+        } => quantity::step(&open()?, step),
         Command::Dates { step: None } => dates::show(&open()?),
         Command::Dates { step: Some(step) } => dates::step(&open()?, step),
         Command::Printers { step: None } => printers::show(&open()?),

@@ -24,6 +24,7 @@ fn day(today: Date, days: i64) -> Date {
 pub(super) fn first_text(text: &str, today: Date) -> Result<String, DeskError> {
     let days = [
         ("ask.answer_by", day(today, -6)),
+        ("dates.launch", day(today, 200)),
         ("rate.USD EUR.on", day(today, -4)),
         ("freight.delta FOB.on", day(today, -7)),
     ];

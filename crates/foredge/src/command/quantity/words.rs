@@ -1,0 +1,347 @@
+//! How many to print, in words and tables.
+
+use desk::edition::dates::LastDay;
+use desk::edition::quantity::{Row, Spread};
+use desk::{Picture, QuantityView, day_in_words};
+
+use super::CAUTION;
+use crate::outcome::table;
+
+/// A sum in whole main units: an expectation has no cents.
+pub(super) fn about(sum: f64) -> String {
+    let whole = sum.abs().round() as i64;
+    let digits = whole.to_string();
+    let mut shown = String::new();
+    for (place, digit) in digits.chars().enumerate() {
+        if place > 0 && (digits.len() - place).is_multiple_of(3) {
+            shown.push(',');
+        }
+        shown.push(digit);
+    }
+    if sum < 0.0 && whole > 0 {
+        format!("-{shown}")
+    } else {
+        shown
+    }
+}
+
+fn percent(share: f64) -> String {
+    if share > 0.0 && share < 0.005 {
+        return "under 1 %".to_owned();
+    }
+    if share > 0.995 && share < 1.0 {
+        return "over 99 %".to_owned();
+    }
+    format!("{:.0} %", share * 100.0)
+}
+
+fn from_to(spread: Spread) -> String {
+    format!("{} to {}", about(spread.low), about(spread.high))
+}
+
+pub(super) fn all(view: &QuantityView) -> String {
+    let mut blocks = vec![sentence(view), rule(view)];
+    if !view.remarks.is_empty() {
+        blocks.push(view.remarks.join("\n"));
+    }
+    blocks.push(rows(view));
+    if view.looked_at.row.cost.copies != view.best.row.cost.copies {
+        blocks.push(looked_at(view));
+    }
+    if !view.plans.is_empty() {
+        blocks.push(plans(view));
+    }
+    blocks.push(audiences(view));
+    if !view.offers.is_empty() {
+        blocks.push(offers(view));
+    }
+    blocks.push(rests(view));
+    blocks.push(CAUTION.to_owned());
+    blocks.join("\n\n")
+}
+
+/// The answer in one paragraph.
+fn sentence(view: &QuantityView) -> String {
+    let best = &view.best;
+    let row = &best.row;
+    let currency = view.ground.currency;
+    let year = row.stock[1];
+    let (first, last) = view.sheet.hardly;
+    let rows = &view.sheet.rows;
+    format!(
+        "Print about {} with {}: expect {} {currency} ({}), {} copies left after a year in {:.1} m³{}, books \
+         in hand between {} and {}{}.\nAnything from {} to {} is as good within {} {currency}. Wanted are about \
+         {} copies ({}).",
+        about(row.cost.copies as f64),
+        best.printer(),
+        about(row.profit.mean),
+        from_to(row.profit),
+        about(year.copies.mean),
+        year.room,
+        cash(best, currency.code()),
+        day_in_words(best.foretold.histories.ends.by(0.05)),
+        day_in_words(best.foretold.histories.ends.by(0.95)),
+        send(best),
+        about(rows[first].cost.copies as f64),
+        about(rows[last].cost.copies as f64),
+        about(view.sheet.within),
+        about(view.wanted.middle),
+        from_to(view.wanted),
+    )
+}
+
+fn cash(picture: &Picture, currency: &str) -> String {
+    let [slow, middle, _] = picture.row.cash;
+    match (middle, slow) {
+        (Some(middle), Some(slow)) if slow.sum.round() != middle.sum.round() => format!(
+            ", cash lowest at {} {currency} about {} ({} if sales are slow)",
+            about(middle.sum),
+            day_in_words(middle.day),
+            about(slow.sum)
+        ),
+        (Some(middle), _) => format!(
+            ", cash lowest at {} {currency} about {}",
+            about(middle.sum),
+            day_in_words(middle.day)
+        ),
+        _ => String::new(),
+    }
+}
+
+fn send(picture: &Picture) -> String {
+    match &picture.foretold.launch {
+        Some(launch) => match launch.last {
+            LastDay::On(day) => format!(
+                ", files to be sent by {} for the launch on {} ({} sure)",
+                day_in_words(day),
+                day_in_words(launch.day),
+                percent(launch.surety)
+            ),
+            LastDay::TooLate(chance) => format!(
+                ", the launch on {} reached with a chance of {} even if files go today",
+                day_in_words(launch.day),
+                percent(chance)
+            ),
+        },
+        None => format!(", files sent on {}", day_in_words(picture.foretold.send)),
+    }
+}
+
+fn rule(view: &QuantityView) -> String {
+    let currency = view.ground.currency;
+    let people = view.ground.people();
+    let (low, _, high) = view.ground.rule();
+    let Some(rule) = view.sheet.rule else {
+        return format!(
+            "The rule of thumb, a half to one percent of {} people, says {low} to {high}.",
+            about(people as f64)
+        );
+    };
+    let copies = view.sheet.rows[rule.row].cost.copies;
+    format!(
+        "The rule of thumb (0.75 % of {} people: {copies}; common practice, no source) would give up about {} \
+         {currency}, give or take {}.",
+        about(people as f64),
+        about(rule.regret),
+        about(2.0 * rule.error)
+    )
+}
+
+/// Every few quantities, the best and what somebody asked for among them.
+fn rows(view: &QuantityView) -> String {
+    let all = &view.sheet.rows;
+    let every = all.len().div_ceil(12).max(1);
+    let rule = view.sheet.rule.map(|rule| rule.row);
+    let shown = all.iter().enumerate().filter(|(place, row)| {
+        place.is_multiple_of(every)
+            || *place == view.sheet.best
+            || Some(*place) == rule
+            || row.cost.copies == view.looked_at.row.cost.copies
+    });
+    let lines: Vec<Vec<String>> = shown
+        .map(|(place, row)| {
+            let mark = if place == view.sheet.best {
+                "best"
+            } else if Some(place) == rule {
+                "rule of thumb"
+            } else if place >= view.sheet.hardly.0 && place <= view.sheet.hardly.1 {
+                "as good"
+            } else {
+                ""
+            };
+            line(row, mark)
+        })
+        .collect();
+    table(&head(view), &lines)
+}
+
+fn head(view: &QuantityView) -> [&'static str; 9] {
+    let _ = view;
+    [
+        "copies",
+        "one costs",
+        "earns",
+        "5 to 95 %",
+        "loss",
+        "all sold",
+        "too many left",
+        "left after a year",
+        "",
+    ]
+}
+
+fn line(row: &Row, mark: &str) -> Vec<String> {
+    vec![
+        about(row.cost.copies as f64),
+        format!("{:.2}", row.each),
+        about(row.profit.mean),
+        from_to(row.profit),
+        percent(row.loss),
+        percent(row.sold_out),
+        percent(row.too_many),
+        format!(
+            "{} in {:.1} m³",
+            about(row.stock[1].copies.mean),
+            row.stock[1].room
+        ),
+        mark.to_owned(),
+    ]
+}
+
+fn looked_at(view: &QuantityView) -> String {
+    let picture = &view.looked_at;
+    let row = &picture.row;
+    let currency = view.ground.currency;
+    format!(
+        "{} copies with {}: one costs {:.2} {currency}; earns {} {currency} ({}), a loss with a chance of {}{}; \
+         books in hand between {} and {}{}. {}",
+        about(row.cost.copies as f64),
+        picture.printer(),
+        row.each,
+        about(row.profit.mean),
+        from_to(row.profit),
+        percent(row.loss),
+        cash(picture, currency.code()),
+        day_in_words(picture.foretold.histories.ends.by(0.05)),
+        day_in_words(picture.foretold.histories.ends.by(0.95)),
+        send(picture),
+        picture.caution
+    )
+}
+
+fn plans(view: &QuantityView) -> String {
+    let lines: Vec<Vec<String>> = view
+        .plans
+        .iter()
+        .map(|plan| match &plan.picture {
+            Ok(picture) => {
+                let row = &picture.row;
+                vec![
+                    plan.wish.name.clone(),
+                    about(plan.wish.copies as f64),
+                    picture.printer().to_owned(),
+                    format!("{:.2}", row.each),
+                    about(row.profit.mean),
+                    from_to(row.profit),
+                    row.cash[0].map_or_else(String::new, |low| about(low.sum)),
+                    picture.foretold.histories.ends.by(0.95).to_string(),
+                    picture.cartons.to_string(),
+                ]
+            }
+            Err(why) => vec![
+                plan.wish.name.clone(),
+                about(plan.wish.copies as f64),
+                why.clone(),
+            ],
+        })
+        .collect();
+    let head = [
+        "plan",
+        "copies",
+        "printer",
+        "one costs",
+        "earns",
+        "5 to 95 %",
+        "cash, slow",
+        "in hand, 95 % by",
+        "cartons",
+    ];
+    table(&head, &lines)
+}
+
+fn audiences(view: &QuantityView) -> String {
+    let lines: Vec<Vec<String>> = view
+        .ground
+        .audiences
+        .iter()
+        .map(|audience| {
+            let shares = |spread: desk::edition::quantity::Conversion| {
+                format!(
+                    "{:.2} % ({:.2} to {:.2})",
+                    spread.mean() * 100.0,
+                    spread.quantile(0.05) * 100.0,
+                    spread.quantile(0.95) * 100.0
+                )
+            };
+            vec![
+                audience.place.clone(),
+                about(audience.people as f64),
+                shares(audience.now),
+                about(audience.people as f64 * audience.now.mean()),
+                if audience.sold > 0 {
+                    format!("{} sold; before: {}", audience.sold, shares(audience.prior))
+                } else {
+                    audience.by.clone()
+                },
+            ]
+        })
+        .collect();
+    let mut text = table(&["audience", "people", "buy", "copies", "rests on"], &lines);
+    for sale in view.sales.iter().filter(|sale| !sale.taken_back) {
+        text.push_str(&format!(
+            "\nsale {}: {} copies to {} by {}{}",
+            sale.number,
+            sale.copies,
+            sale.audience,
+            sale.day,
+            if sale.sold_out {
+                ", then none was left"
+            } else {
+                ""
+            }
+        ));
+    }
+    text
+}
+
+fn offers(view: &QuantityView) -> String {
+    let currency = view.ground.currency;
+    let lines: Vec<String> = view
+        .offers
+        .iter()
+        .map(|(offer, held)| {
+            format!(
+                "Offer of {}: you take home {} {currency} ({}); on your own {} ({}). It brings more with a \
+                 chance of {}. Artists are usually given 40 to 60 % of the profit (common practice, no source).",
+                offer.name,
+                about(held.takes.mean),
+                from_to(held.takes),
+                about(held.own.mean),
+                from_to(held.own),
+                percent(held.better)
+            )
+        })
+        .collect();
+    lines.join("\n")
+}
+
+fn rests(view: &QuantityView) -> String {
+    let mut text = view.rests_on.clone();
+    if !view.ground.assumed.is_empty() {
+        text.push_str(&format!(
+            " Taken for usual: {}.",
+            view.ground.assumed.join("; ")
+        ));
+    }
+    text
+}
