@@ -42,6 +42,10 @@ fn refusals_name_the_place_and_what_to_do() {
     );
     refused(&book(), &["set", "stock.text.grammage", "150 stone"]);
     refused(&book(), &["pages", "treat", "lamp", "double spread"]);
+    // A book that opens at the other side, a number that is none or of the old kind.
+    refused(&book(), &["set", "book.language", "he"]);
+    refused(&book(), &["set", "book.isbn", "978-0-306-40615-8"]);
+    refused(&book(), &["set", "book.isbn", "0-306-40615-2"]);
 
     let broken = |from: &str, to: &str| {
         let folder = book();
@@ -52,6 +56,14 @@ fn refusals_name_the_place_and_what_to_do() {
     refused(&broken("150 g/m2", "150 stone"), &["press"]);
     refused(&broken("name = \"lamp\"", "name = \"harbour\""), &["press"]);
     refused(&broken("lamp.png", "lump.png"), &["press"]);
+    refused(
+        &broken("[book]", "[book]\nreading = \"right to left\""),
+        &["status"],
+    );
+    refused(
+        &broken("[format]", "[barcode]\nink = \"red\"\n[format]"),
+        &["status"],
+    );
     refused(&broken("[format]", "[format"), &["status"]);
 
     let with = |name: &str, bytes: Vec<u8>| book().with(name, bytes);
