@@ -454,15 +454,20 @@ fn remarks(look: &Look<'_>, sheet: &Sheet, best: &Picture) -> Vec<String> {
     let mut remarks = Vec::new();
     let row = &sheet.rows[sheet.best];
     let currency = ground.currency;
-    if row.each >= ground.brings() {
+    if let Some(lacks) = sheet.lacks() {
+        let why = if row.each >= ground.brings() {
+            format!(
+                "A copy costs about {:.2} {currency} and brings about {:.2}: no quantity earns",
+                row.each,
+                ground.brings()
+            )
+        } else {
+            "No quantity is expected to earn; the best one loses least".to_owned()
+        };
         remarks.push(format!(
-            "A copy costs about {:.2} {currency} and brings about {:.2}: no quantity earns. Raise the price, give \
-             less away, or ask for other prices.",
-            row.each,
-            ground.brings()
+            "{why}. Every sold copy would have to bring about {lacks:.2} {currency} more: raise the price, give \
+             less away, or ask for other prices."
         ));
-    } else if row.profit.mean <= 0.0 {
-        remarks.push("No quantity is expected to earn; the best one loses least.".to_owned());
     }
     if sheet.best + 1 == sheet.rows.len() && sheet.rows.len() > 1 {
         remarks.push(

@@ -89,6 +89,8 @@ pub struct Row {
     pub sold_out_by: Option<f64>,
     /// Chance (0 to 1) that more are left after a year than were said to be too many.
     pub too_many: f64,
+    /// Copies that are sold on average in the end, the pledged ones among them.
+    pub sold: f64,
     /// Copies that are wanted on average when none is left.
     pub missed: f64,
     /// Pledged copies that cannot be met.
@@ -166,6 +168,7 @@ impl Row {
             } else {
                 0.0
             },
+            sold: path.pledged() + sold(months as f64),
             missed: draws.mean() - sold(months as f64),
             unmet: ground.pledged() - path.pledged() as u64,
             stock,
@@ -281,6 +284,17 @@ impl Sheet {
             rule,
             balance,
         })
+    }
+
+    /// Where no quantity is expected to earn: how much more every sold copy would have to bring, in main units,
+    /// so that one of them at least loses nothing. That one need not be the best as it is.
+    pub fn lacks(&self) -> Option<f64> {
+        if self.rows[self.best].profit.mean > 0.0 {
+            return None;
+        }
+        let needs = |row: &Row| -row.profit.mean / row.sold;
+        let sells = self.rows.iter().filter(|row| row.sold > 0.0);
+        sells.map(needs).reduce(f64::min)
     }
 }
 

@@ -147,6 +147,35 @@ fn the_mean_of_a_beta_binomial_is_where_the_table_has_it() {
     assert_eq!(held, 3);
 }
 
+#[test]
+fn a_price_under_the_cost_is_told_by_what_it_lacks() {
+    let when = When {
+        order: date(2027, 1, 11),
+        in_hand: date(2027, 4, 5),
+        paid: Vec::new(),
+    };
+    let around = Around {
+        when: &when,
+        volume: 0.001,
+        sold_out_by: None,
+    };
+    let costs: Vec<Cost> = (1..=20).map(|place| cost(place * 25)).collect();
+    let mut ground = ground(vec![audience("letter", 8_000, 3.0, 200.0)], 0.3);
+    let draws = Draws::of(&ground, 3);
+    let sheet = |ground: &Ground| Sheet::of(ground, &draws, &costs, around).unwrap();
+    ground.channels[0].brings = 60.0;
+    assert_eq!(sheet(&ground).lacks(), None);
+    // A copy costs 9 beside the 3,000 that all of them cost.
+    ground.channels[0].brings = 10.0;
+    let poor = sheet(&ground);
+    assert!(poor.rows[poor.best].profit.mean < 0.0);
+    let lacks = poor.lacks().unwrap();
+    ground.channels[0].brings += lacks;
+    let even = sheet(&ground);
+    let best = even.rows[even.best].profit.mean;
+    assert!(lacks > 0.0 && best.abs() < 1e-6, "{lacks} {best}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(96))]
 
