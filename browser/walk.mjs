@@ -199,6 +199,21 @@ async function aroundThePages() {
     await page.waitForFunction(() => document.querySelector(".lamp-heard").textContent.includes("lamp stands"));
     if (before.equals(await shot())) throw new Error("the light did not move");
   });
+  await check("lines that the finisher does not hold are made wider by a button, and undo takes that back", async () => {
+    const field = page.locator("#finishing-0-least_line");
+    if (!(await field.isVisible())) await page.locator("#finishing-0 > summary").click();
+    await field.fill("1.25mm");
+    await field.press("Enter");
+    await page.locator("#thicken-0").click({ timeout: 120_000 });
+    await page.waitForFunction(() => /Made the lines of .* wider/.test(document.getElementById("said").textContent), undefined, { timeout: 120_000 });
+    await page.waitForFunction(() => !document.getElementById("thicken-0"));
+    for (let turn = 0; turn < 2; turn += 1) {
+      const undo = await page.locator("#undo").getAttribute("title");
+      await page.locator("#undo").click();
+      await page.waitForFunction((old) => document.getElementById("undo").title !== old, undo);
+    }
+    if (/finest line|wider/.test(await page.locator("#redo").getAttribute("title")) === false) throw new Error("it was not taken back");
+  });
   await check("a wrong book number is refused in words", async () => {
     await page.locator("#book-isbn").fill("978-0-306-40615-1");
     await page.locator("#book-isbn").press("Enter");

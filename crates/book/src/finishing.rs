@@ -40,6 +40,8 @@ pub enum PlateSource {
     Mask(String),
     /// The title, the author and the spine's words that stand on the panel: `words = "title"`.
     Title,
+    /// The same without the author, who stays in ink: `words = "title alone"`.
+    TitleAlone,
 }
 
 /// What becomes of a mask whose proportions are not those of its panel.

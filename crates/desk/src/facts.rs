@@ -341,7 +341,11 @@ pub(crate) mod tests {
         );
         assert_eq!(
             told(&first, &wider),
-            ["The lines of the foil `title foil` were widened by 0.12 mm instead of 0.00 mm"]
+            ["The lines of the foil `title foil` were made 0.12 mm wider"]
+        );
+        assert_eq!(
+            told(&wider, &first),
+            ["The lines of the foil `title foil` are as drawn again"]
         );
     }
 

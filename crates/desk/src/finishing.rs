@@ -64,7 +64,7 @@ impl<'a> Stamp<'a> {
                     placed,
                     mask: match &finishing.source {
                         PlateSource::Mask(path) => Some(MaskFile::find(desk, path)),
-                        PlateSource::Title => None,
+                        PlateSource::Title | PlateSource::TitleAlone => None,
                     },
                     language: &book.about.language,
                 })
@@ -132,6 +132,7 @@ impl<'a> Stamp<'a> {
             from: match &self.finishing.source {
                 PlateSource::Mask(path) => path.clone(),
                 PlateSource::Title => "title".to_owned(),
+                PlateSource::TitleAlone => "title alone".to_owned(),
             },
             mask: match &self.mask {
                 Some(Ok(mask)) => Some(mask.digest),

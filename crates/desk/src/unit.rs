@@ -12,7 +12,7 @@ use std::collections::HashMap;
 use art::{Sharpen, Window};
 use book::WordInk;
 use book::object::Allowance;
-use book::plan::{Page, PlacedPicture, PlacedWords, Reads, SheetPlan, WordStyle};
+use book::plan::{Page, PlacedPicture, PlacedWords, Reads, SheetPlan, WordPart, WordStyle};
 use measure::{Length, PixelSize, Rect, Resolution, Size};
 use press::{ImageCoding, Tint, WordsInput};
 use words::{Block, Style};
@@ -363,7 +363,9 @@ pub(crate) fn sheet_digest(sheet: &Sheet<'_>, cuts: &[&Cut], language: &str) -> 
             .put("on", format!("{:?}", cut.rect));
     }
     for words in sheet.words {
-        all.put("words", format!("{words:?}"));
+        // Blocks of which all is shown keep the digests that they have had.
+        let whole = format!(", part: {:?}", WordPart::Whole);
+        all.put("words", format!("{words:?}").replace(&whole, ""));
     }
     if let Some(flat) = sheet.flat {
         // Pages keep the digests that they have had.
@@ -405,8 +407,16 @@ pub(crate) fn block(words: &PlacedWords, language: &str) -> Block {
     }
 }
 
-/// Set words, placed.
-pub(crate) fn placed(words: &PlacedWords, galley: words::Galley) -> WordsInput {
+/// Set words, placed; those that are not shown there are left out.
+pub(crate) fn placed(words: &PlacedWords, mut galley: words::Galley) -> WordsInput {
+    match words.part {
+        WordPart::Whole => {}
+        WordPart::Heading => galley.runs.truncate(galley.heading_runs),
+        WordPart::Paragraphs => {
+            galley.runs.drain(..galley.heading_runs);
+            galley.heading_runs = 0;
+        }
+    }
     WordsInput {
         galley,
         x: if words.reads == Reads::Down {

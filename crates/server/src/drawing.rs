@@ -4,7 +4,7 @@
 use desk::Snapshot;
 use desk::book::WordInk;
 use desk::book::plan::{
-    Page, PlacedBarCode, PlacedPicture, PlacedWords, Reads, SheetPlan, WordStyle,
+    Page, PlacedBarCode, PlacedPicture, PlacedWords, Reads, SheetPlan, WordPart, WordStyle,
 };
 use desk::measure::{Length, Rect};
 use maud::{Markup, html};
@@ -178,6 +178,11 @@ fn display(words: &PlacedWords, ink: &str) -> Markup {
         top + title + by_itself * 0.62 + small
     };
     let middle = mm_of(rect.x) + width / 2.0;
+    let (lines, authors) = match words.part {
+        WordPart::Whole => (lines, authors),
+        WordPart::Heading => (lines, Vec::new()),
+        WordPart::Paragraphs => (Vec::new(), authors),
+    };
     html! {
         @for (row, line) in lines.iter().enumerate() {
             text.display x=(short(middle)) y=(short(top + size * 0.75 + row as f64 * step)) font-size=(short(size * LETTER / ON_SCREEN)) text-anchor="middle" fill=(ink) { (line) }

@@ -110,6 +110,8 @@ pub struct Galley {
     pub fonts: Vec<Font>,
     /// Runs.
     pub runs: Vec<Run>,
+    /// How many of them are the heading's, in titles, on covers and spines; they stand first.
+    pub heading_runs: usize,
     /// How much taller (or wider, if that is more) the words are than the space; zero if they fit.
     pub overflow: Length,
 }
@@ -127,6 +129,7 @@ pub fn set(block: &Block) -> Result<Galley, WordsError> {
         return Ok(Galley {
             fonts: Vec::new(),
             runs: Vec::new(),
+            heading_runs: 0,
             overflow: Length::ZERO,
         });
     }
@@ -149,11 +152,12 @@ pub fn set(block: &Block) -> Result<Galley, WordsError> {
                 region,
             },
         )?;
-        let galley = block.style.stand(
+        let mut galley = block.style.stand(
             Walked::from(&frame)?,
             walk::length(frame.height()),
             block.size,
         );
+        galley.heading_runs = heading_runs(&galley.runs, &words.heading);
         let fits = galley.overflow == Length::ZERO;
         last = Some(galley);
         if fits {
@@ -161,6 +165,25 @@ pub fn set(block: &Block) -> Result<Galley, WordsError> {
         }
     }
     Ok(last.expect("every style has a scale"))
+}
+
+/// How many runs from the first one it takes for all letters of a heading. In titles, on
+/// covers and spines heading and paragraphs are not of one size and face, so that no run has letters of both.
+fn heading_runs(runs: &[Run], heading: &str) -> usize {
+    let letters = |text: &str| text.chars().filter(|c| !c.is_whitespace()).count();
+    let wanted = letters(heading);
+    let mut so_far = 0;
+    runs.iter()
+        .take_while(|run| {
+            let begun = so_far < wanted;
+            so_far += run
+                .glyphs
+                .iter()
+                .map(|glyph| letters(&glyph.text))
+                .sum::<usize>();
+            begun
+        })
+        .count()
 }
 
 /// The files of all built-in typefaces, for drawings that hold words of their own.
@@ -223,6 +246,7 @@ impl Style {
         Galley {
             fonts: words.fonts,
             runs,
+            heading_runs: 0,
             overflow: if over <= SLACK { Length::ZERO } else { over },
         }
     }

@@ -41,7 +41,12 @@ pub(crate) const FINISHING: Section = Section {
         key("on", Text, "\"cover\"", "the piece that is finished"),
         key("panel", Text, "\"front\"", "the panel that is finished"),
         key("mask", Text, "\"masks/title.svg\"", "the mask"),
-        key("words", Text, "\"title\"", "the words that are finished"),
+        key(
+            "words",
+            Text,
+            "\"title alone\"",
+            "the words that are finished",
+        ),
         key("colour", Text, "\"gold\"", "the colour"),
         key("least_line", Text, "\"0.3mm\"", "the finest line"),
         key("least_gap", Text, "\"0.4mm\"", "the finest gap"),

@@ -89,6 +89,19 @@ pub enum WordStyle {
     Spine,
 }
 
+/// Which words of a block are shown where it stands. The others are set with them all the same, so that
+/// nothing moves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum WordPart {
+    /// All of them.
+    #[default]
+    Whole,
+    /// The heading alone: a plate of the title.
+    Heading,
+    /// What is left in ink then.
+    Paragraphs,
+}
+
 /// A block of words placed on a page or on a flat sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlacedWords {
@@ -105,6 +118,8 @@ pub struct PlacedWords {
     pub ink: crate::WordInk,
     /// Which way it runs.
     pub reads: Reads,
+    /// What of it is shown here.
+    pub part: WordPart,
 }
 
 /// Which way lines of words run on their sheet.

@@ -4,7 +4,7 @@ use finding::{Finding, Place, Severity};
 use measure::{Length, PixelSize, Rect, Size};
 
 use super::words::{ABOVE_CAPTION, above_folio, caption_height, folio, text_block, title_block};
-use super::{Page, PlacedPicture, PlacedWords, ReaderPage, Reads, Side, WordStyle, fit};
+use super::{Page, PlacedPicture, PlacedWords, ReaderPage, Reads, Side, WordPart, WordStyle, fit};
 use crate::model::{Book, Format, Treatment, Wanted, WordInk};
 
 /// How far the proportions of a ready page may differ from those of the page with its bleed: half
@@ -66,6 +66,7 @@ impl Layout<'_> {
                     heading: heading.clone(),
                     paragraphs: paragraphs.clone(),
                     ink: WordInk::Black,
+                    part: WordPart::Whole,
                     reads: Reads::Across,
                 });
                 if format.folios {
@@ -84,6 +85,7 @@ impl Layout<'_> {
                     heading: String::new(),
                     paragraphs: paragraphs.clone(),
                     ink: WordInk::Black,
+                    part: WordPart::Whole,
                     reads: Reads::Across,
                 })]
             }
@@ -240,6 +242,7 @@ impl Layout<'_> {
                 heading: String::new(),
                 paragraphs: vec![caption.to_owned()],
                 ink: WordInk::Black,
+                part: WordPart::Whole,
                 reads: Reads::Across,
             });
         }
@@ -396,6 +399,7 @@ fn title(book: &Book, side: Side) -> PlacedWords {
         heading: book.about.title.clone(),
         paragraphs: author(book),
         ink: WordInk::Black,
+        part: WordPart::Whole,
         reads: Reads::Across,
     }
 }

@@ -7,7 +7,7 @@
 
 use measure::{Length, Rect};
 
-use super::{PlacedWords, Reads, Side, WordStyle};
+use super::{PlacedWords, Reads, Side, WordPart, WordStyle};
 use crate::model::{Format, WordInk};
 
 /// No line of prose is longer: about 65 characters of 11 points. Our assumption.
@@ -93,6 +93,7 @@ pub(super) fn folio(format: &Format, side: Side, number: u32) -> PlacedWords {
         heading: number.to_string(),
         paragraphs: Vec::new(),
         ink: WordInk::Black,
+        part: WordPart::Whole,
         reads: Reads::Across,
     }
 }

@@ -177,7 +177,7 @@ fn name(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<String> {
 }
 
 fn source(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<PlateSource> {
-    let words = cursor.word(place, "words", &[("title", ())]);
+    let alone = cursor.word(place, "words", &[("title", false), ("title alone", true)]);
     let has = |key| {
         place
             .table
@@ -195,7 +195,10 @@ fn source(cursor: &mut Cursor<'_>, place: Place<'_>) -> Option<PlateSource> {
             );
             None
         }
-        (false, true) => words.map(|_| PlateSource::Title),
+        (false, true) => alone.map(|alone| match alone.value {
+            false => PlateSource::Title,
+            true => PlateSource::TitleAlone,
+        }),
         (false, false) => {
             cursor.missing(place, "mask");
             None

@@ -2,7 +2,7 @@
 //! for all of them.
 
 use book::object::{Allowance, FlatKind, FlatSheet, Object};
-use book::plan::{PlacedWords, Plan, Reads, SheetPlan, WordStyle};
+use book::plan::{PlacedWords, Plan, Reads, SheetPlan, WordPart, WordStyle};
 use book::{BindingKind, Book, read};
 use finding::{Finding, Severity};
 use measure::{Length, PixelSize, Rect, Size};
@@ -310,6 +310,27 @@ fn foil_takes_the_title_out_of_ink_and_varnish_lies_over_it() {
     assert!(whole.words.is_empty() && whole.finishings[0].words.len() == 2);
     let varnish = "[[finishing]]\nname = \"gloss\"\nprocess = \"spot varnish\"\nwords = \"title\"";
     assert_eq!(finished(varnish).0.words.len(), 2);
+    // The title alone leaves the author in ink, where the block has one.
+    let by = |author: &str| {
+        let alone = format!("{FOIL}words = \"title alone\"");
+        let (mut book, _, _) = of("sewn soft", "spine_words = \"Tide\"", &alone);
+        book.about.author = author.to_owned();
+        let (plan, _) = Plan::lay_out(&book, &|_| None);
+        SheetPlan::lay_out_all(&book, &plan, &|_| None).0.remove(0)
+    };
+    let alone = by("A. Writer");
+    let front = |words: &[PlacedWords]| -> Vec<WordPart> {
+        words
+            .iter()
+            .filter(|words| words.style == WordStyle::CoverFront)
+            .map(|words| words.part)
+            .collect()
+    };
+    assert_eq!(front(&alone.finishings[0].words), [WordPart::Heading]);
+    assert_eq!(front(&alone.words), [WordPart::Paragraphs]);
+    let no_author = by("");
+    assert_eq!(front(&no_author.finishings[0].words), [WordPart::Whole]);
+    assert!(front(&no_author.words).is_empty());
     // Foil and a stamp on the same letters.
     let stamp = "[[finishing]]\nname = \"sunk\"\nprocess = \"blind deboss\"\nwords = \"title\"";
     let (both, _) = finished(&format!("{FOIL}words = \"title\"\n{stamp}"));

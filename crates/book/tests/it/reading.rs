@@ -319,7 +319,7 @@ fn a_dress_that_is_wrong_is_said_with_its_line() {
         ),
         (
             "[[finishing]]\nname = \"x\"\nprocess = \"foil\"\nwords = \"all\"",
-            "`words` expected `title`, but found `all`",
+            "`words` expected `title`, `title alone`, but found `all`",
         ),
         (
             "[[finishing]]\nname = \"x\"\nprocess = \"foil\"\nmask = \"m.svg\"\nthicken = \"0.6mm\"",

@@ -149,10 +149,12 @@ fn finishings(then: &FlatFacts, now: &FlatFacts) -> Vec<String> {
             ..before.clone()
         } == *after;
         if otherwise_same {
-            texts.push(format!(
-                "The lines of the {} `{name}` were widened by {:.2} mm instead of {:.2} mm",
-                after.process, after.thicken_mm, before.thicken_mm
-            ));
+            let lines = format!("The lines of the {} `{name}`", after.process);
+            texts.push(if after.thicken_mm > 0.0 {
+                format!("{lines} were made {:.2} mm wider", after.thicken_mm)
+            } else {
+                format!("{lines} are as drawn again")
+            });
         } else if before.from == after.from && before.mask != after.mask {
             texts.push(match (before.mask, after.mask) {
                 (Some(_), None) => format!("`{}` is not there any more", after.from),

@@ -516,6 +516,43 @@ fn words_become_a_plate_and_are_no_longer_printed() {
 }
 
 #[test]
+fn the_title_alone_becomes_a_plate_and_the_author_stays_where_it_was() {
+    let extent = |words: &str| {
+        let gilt = FOIL.replace("mask = \"masks/star.svg\"", words);
+        let book = text("sewn case")
+            .section(COVER)
+            .section(JACKET)
+            .section(&gilt);
+        let written = book.text().replace(
+            "title = \"A Test\"",
+            "title = \"A Test\"\nauthor = \"Ada Quill\"",
+        );
+        let folder = folder(&book);
+        folder.put("book.toml", written);
+        let desk = shelf::open(&folder);
+        let view = desk.finishings().unwrap().remove(0);
+        let jacket = desk
+            .snapshot()
+            .unwrap()
+            .sheet(FlatKind::Jacket)
+            .unwrap()
+            .clone();
+        (view.extent.unwrap(), jacket.words.len())
+    };
+    let (both, in_ink) = extent("words = \"title\"");
+    let (alone, also_in_ink) = extent("words = \"title alone\"");
+    assert_eq!(
+        (alone.x, alone.y, alone.width),
+        (both.x, both.y, both.width)
+    );
+    assert!(
+        alone.height.mm() * 3.0 < both.height.mm(),
+        "{alone:?} {both:?}"
+    );
+    assert_eq!(also_in_ink, in_ink + 1);
+}
+
+#[test]
 fn every_sheet_can_be_looked_at_and_the_bar_code_is_black_alone_on_bare_paper() {
     let folder = folder(&in_case());
     folder.put("book.toml", with_isbn(&in_case()));

@@ -35,6 +35,20 @@ fn straight_quotes_become_those_of_the_language() {
 }
 
 #[test]
+fn the_runs_of_a_heading_stand_first_and_are_counted() {
+    let heading = "The \"fine\" low-water line";
+    for style in [Style::Title, Style::CoverFront, Style::Spine] {
+        for paragraphs in [&["Ada Quill"][..], &[]] {
+            let mut galley = set(&block(style, 200.0, 200.0, heading, paragraphs)).unwrap();
+            let rest = galley.runs.split_off(galley.heading_runs);
+            let shown = copied(&galley).replace(char::is_whitespace, "");
+            assert_eq!(shown, "The“fine”low-waterline", "{style:?}");
+            assert_eq!(rest.is_empty(), paragraphs.is_empty(), "{style:?}");
+        }
+    }
+}
+
+#[test]
 fn signs_that_no_typeface_has_are_named() {
     let error = set(&block(
         Style::Prose,

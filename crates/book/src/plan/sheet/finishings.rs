@@ -10,7 +10,7 @@ use super::{PlacedFinishing, SheetPlan};
 use crate::finishing::{Finishing, PlateSource, Process};
 use crate::model::Book;
 use crate::object::FlatSheet;
-use crate::plan::WordStyle;
+use crate::plan::{PlacedWords, WordPart, WordStyle};
 
 /// The word for the whole sheet instead of one panel.
 const WHOLE: &str = "whole";
@@ -52,7 +52,8 @@ pub(super) fn place(book: &Book, sheet: &mut SheetPlan, findings: &mut Vec<Findi
         let Some(mut placed) = on_panel(index, finishing, &sheet.flat, findings) else {
             continue;
         };
-        if finishing.source == PlateSource::Title {
+        if let PlateSource::Title | PlateSource::TitleAlone = finishing.source {
+            let alone = finishing.source == PlateSource::TitleAlone;
             let is_title = |style: WordStyle| {
                 matches!(
                     style,
@@ -61,9 +62,21 @@ pub(super) fn place(book: &Book, sheet: &mut SheetPlan, findings: &mut Vec<Findi
             };
             for (place, block) in words.iter().enumerate() {
                 if is_title(block.style) && placed.rect.contains(block.rect) {
-                    placed.words.push(block.clone());
-                    if !finishing.process.keeps_ink() {
-                        without_ink.push(place);
+                    // Without a second line there is nothing to leave out.
+                    let rest = alone && !block.paragraphs.is_empty();
+                    let part = if rest {
+                        WordPart::Heading
+                    } else {
+                        WordPart::Whole
+                    };
+                    placed.words.push(PlacedWords {
+                        part,
+                        ..block.clone()
+                    });
+                    match (finishing.process.keeps_ink(), rest) {
+                        (true, _) => {}
+                        (false, false) => without_ink.push(place),
+                        (false, true) => sheet.words[place].part = WordPart::Paragraphs,
                     }
                 }
             }

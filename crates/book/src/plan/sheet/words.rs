@@ -10,7 +10,7 @@ use crate::dress::{Dress, SpineReads};
 use crate::model::{BindingKind, Book};
 use crate::object::{FlatKind, FlatSheet, Panel, SPINE_EDGE};
 use crate::plan::page::author;
-use crate::plan::{PlacedWords, Reads, WordStyle};
+use crate::plan::{PlacedWords, Reads, WordPart, WordStyle};
 
 /// No line of prose is longer, as on the pages.
 const LONGEST_LINE: Length = Length::from_nm(120_000_000);
@@ -61,6 +61,7 @@ impl Writer<'_> {
             heading,
             paragraphs,
             ink: self.dress.ink,
+            part: WordPart::Whole,
             reads: Reads::Across,
         })
     }
@@ -102,6 +103,7 @@ impl Writer<'_> {
             heading: String::new(),
             paragraphs: paragraphs.to_vec(),
             ink: self.dress.ink,
+            part: WordPart::Whole,
             reads: Reads::Across,
         })
     }
@@ -204,6 +206,7 @@ impl Writer<'_> {
             heading: words.clone(),
             paragraphs: Vec::new(),
             ink: self.dress.ink,
+            part: WordPart::Whole,
             reads: match self.book.spine_reads(self.dress) {
                 SpineReads::Down => Reads::Down,
                 SpineReads::Up => Reads::Up,

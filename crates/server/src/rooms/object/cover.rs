@@ -258,8 +258,14 @@ fn finishing_form(face: &Face<'_>, index: usize, one: &Finishing) -> Markup {
     .bounds();
     let (mask, words) = match &one.source {
         PlateSource::Mask(path) => (path.as_str(), false),
-        PlateSource::Title => ("", true),
+        PlateSource::Title | PlateSource::TitleAlone => ("", true),
     };
+    let alone = one.source == PlateSource::TitleAlone;
+    let which = [
+        ("title", "title and author", !alone),
+        ("title alone", "the title alone", alone),
+    ]
+    .map(|(word, words, chosen)| (word.to_owned(), words.to_owned(), chosen));
     let widened = length(Some(one.thicken).filter(|by| *by > Length::ZERO));
     html! {
         div.fields {
@@ -274,6 +280,7 @@ fn finishing_form(face: &Face<'_>, index: usize, one: &Finishing) -> Markup {
                 noscript { button { "Set" } }
                 p.example id=(id("mask-example")) { "An SVG or a picture in the book folder, black on white, such as masks/title.svg. Empty: the title's own words." }
             }
+            @if words { (FORMS.chosen(&key("words"), &id("words"), "Its words", &which, false)) }
             (FORMS.text(&key("least_line"), &id("least_line"), "Least line", (&length(one.least_line), &format!("{}mm", mm(bounds.line))), "what the finisher holds; empty: as is usual"))
             (FORMS.text(&key("least_gap"), &id("least_gap"), "Least gap", (&length(one.least_gap), &format!("{}mm", mm(bounds.gap))), "between two parts of the plate"))
             (FORMS.text(&key("thicken"), &id("thicken"), "Lines wider by", (&widened, "0mm"), "and gaps as much narrower; up to 0.5 mm"))
