@@ -284,7 +284,7 @@ fn finishing_form(face: &Face<'_>, index: usize, one: &Finishing) -> Markup {
             (FORMS.text(&key("least_line"), &id("least_line"), "Least line", (&length(one.least_line), &format!("{}mm", mm(bounds.line))), "what the finisher holds; empty: as is usual"))
             (FORMS.text(&key("least_gap"), &id("least_gap"), "Least gap", (&length(one.least_gap), &format!("{}mm", mm(bounds.gap))), "between two parts of the plate"))
             (FORMS.text(&key("thicken"), &id("thicken"), "Lines wider by", (&widened, "0mm"), "and gaps as much narrower; up to 0.5 mm"))
-            @if !words { (FORMS.chosen(&key("fit"), &id("fit"), "If its mask does not fit", &FITS.map(|(fit, words)| (fit.word().to_owned(), words.to_owned(), fit == one.fit)), false)) }
+            @if !words { (FORMS.chosen(&key("fit"), &id("fit"), "If its mask does not fit", &FITS.map(|(fit, words)| (fit.word().to_owned(), words.to_owned(), fit == one.fit)), true)) }
         }
         form method="post" action="/edit" data-act {
             (hidden("wish", "set")) (hidden("room", "cover")) (hidden("key", &key("name"))) (hidden("value", ""))
