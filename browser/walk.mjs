@@ -37,6 +37,7 @@ const ROOMS = [
   ["Running order", "order", "/order"],
   ["The object", "object", "/object"],
   ["On paper", "paper", "/paper"],
+  ["How many", "quantity", "/quantity"],
   ["Dates", "dates", "/dates"],
   ["Proofs", "proofs", "/proofs"],
 ];
@@ -242,6 +243,79 @@ async function aroundThePages() {
       await page.screenshot({ path: join(screens, `object-${path.split("/").pop()}-${size.width}.png`), fullPage: true });
     }
   }
+}
+
+/** How many to print: one slider moves price, dates, cash and cartons; plans are kept; a late correction is felt. */
+async function howMany(book) {
+  const text = () => readFileSync(join(book, "book.toml"), "utf8");
+  const untouched = text();
+  const facts = () => page.evaluate(() => Object.fromEntries(["price", "profit", "hand", "cash", "cartons"].map((name) => [name, document.getElementById(`fact-${name}`).querySelector("dd").textContent])));
+  /** Waits until the slider has come to rest and its outcome is said. */
+  const rested = (copies) => page.waitForFunction((wanted) => document.getElementById("quantity-heard").textContent.startsWith(`${wanted.toLocaleString("en")} copies`), copies, { timeout: 20_000 });
+
+  await check("the slider moves price, dates, cash and cartons at once, by keyboard, and says so", async () => {
+    await page.goto(new URL("/quantity", page.url()).href);
+    const before = await facts();
+    const slider = page.locator("#quantity-slider");
+    await slider.focus();
+    const from = Number(await slider.inputValue());
+    for (let step = 0; step < 12; step += 1) await page.keyboard.press("PageUp");
+    const to = Number(await slider.inputValue());
+    if (!(to > from)) throw new Error(`${from} stayed ${to}`);
+    await rested(to);
+    const after = await facts();
+    for (const name of ["price", "profit", "hand", "cash", "cartons"]) {
+      if (after[name] === before[name]) throw new Error(`${name} did not move: ${after[name]}`);
+    }
+    same(await page.locator("#quantity-number").inputValue(), String(to), "the number beside the slider");
+    same(new URL(page.url()).searchParams.get("copies"), String(to), "the address");
+    same(text(), untouched, "book.toml while somebody tries quantities");
+    await violations("How many, after the slider");
+  });
+  await check("a number is as good as the slider", async () => {
+    await page.locator("#quantity-number").fill("700");
+    await page.locator("#quantity-number").press("Enter");
+    await rested(700);
+    same(await page.locator("#looked-at").textContent(), "700 copies", "what is looked at");
+  });
+  await check("a plan is kept, stands beside the others, and is taken back", async () => {
+    await page.locator("#plan-name").fill("in between");
+    await page.locator("#plan-name").press("Enter");
+    await page.locator(".plans th", { hasText: "in between" }).waitFor();
+    if (!text().includes("in between")) throw new Error("book.toml has no such plan");
+    await page.screenshot({ path: join(screens, "quantity-plan.png"), fullPage: true });
+    await page.locator("#undo").click();
+    await page.locator(".plans th", { hasText: "in between" }).waitFor({ state: "detached" });
+    same(text(), untouched, "book.toml");
+  });
+  await check("what was sold teaches, and is taken back", async () => {
+    await page.locator(".people summary").first().click();
+    await page.locator("#sold-copies-0").fill("40");
+    await page.locator("#sold-copies-0").press("Enter");
+    await page.waitForFunction(() => /are expected to buy now/.test(document.getElementById("said").textContent));
+    await page.locator(".sales button").last().click();
+    await page.waitForFunction(() => /Took sale/.test(document.getElementById("said").textContent));
+  });
+  await check("a late correction moves dates and cash before your eyes", async () => {
+    await go("Dates");
+    const ends = () => page.locator(".great-figure b").allTextContents();
+    const low = () => page.locator(".purse .said-mark", { hasText: "Lowest" }).textContent();
+    const [before, purse] = [await ends(), await low()];
+    await page.locator("#step-examined summary").click();
+    await page.locator("#step-examined-takes").fill("18, 24, 40");
+    await page.locator("#step-examined-takes").press("Enter");
+    await page.locator("#moved").waitFor();
+    const words = await page.locator("#moved").textContent();
+    if (!/moved the middle day of the books in hand from .* to .*, and the lowest cash/.test(words)) throw new Error(words);
+    const [after, moved] = [await ends(), await low()];
+    if (String(after) === String(before)) throw new Error(`the dates stayed ${before}`);
+    if (moved === purse) throw new Error(`the cash stayed ${purse}`);
+    await page.locator(".purse .before").first().waitFor();
+    await page.screenshot({ path: join(screens, "dates-moved.png"), fullPage: true });
+    await page.locator("#undo").click();
+    await page.waitForFunction((wanted) => document.querySelector(".great-figure b").textContent === wanted, before[0]);
+    same(text(), untouched, "book.toml");
+  });
 }
 
 /** The sheets around the pages of the book in boards: one change moves all of them, and undo takes it back. */
@@ -822,6 +896,9 @@ try {
   }
   await page.setViewportSize(SIZES[0]);
   await aroundThePages();
+
+  console.log("how many to print");
+  await howMany(demo);
   await page.context().close();
 
   console.log("the book in boards");

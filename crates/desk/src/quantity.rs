@@ -1,6 +1,7 @@
 //! How many to print: quantities side by side, what one of them does to price, dates, cash and room, plans
 //! that are kept, offers, and what sales teach.
 
+mod cash;
 mod picture;
 mod sales;
 
@@ -17,11 +18,12 @@ use edition::quantity::{
 use jiff::civil::Date;
 use measure::Money;
 
+pub use cash::CashView;
 pub use picture::Picture;
 pub use sales::{SaleTold, SaleView};
 
 use crate::dates;
-use crate::{Desk, DeskError, Edited, RunCost, moment};
+use crate::{Desk, DeskError, Edited, RunCost, Snapshot, moment};
 
 /// Where chance begins: the same for every look, so that only decisions move the figures.
 const SEED: u64 = 20_261_126;
@@ -150,16 +152,7 @@ impl Desk {
         let standing = self.standing()?;
         let book = &standing.snapshot.book;
         let sales = self.sales()?;
-        let ground = Ground::of(book, None, &self.learned(book, &sales)?).map_err(wrong)?;
-        let draws = self.draws(&ground);
-        let look = Look {
-            book,
-            carton: Carton::of(&Object::of(book, &standing.snapshot.plan)),
-            told: self.told()?,
-            ground,
-            draws,
-            histories,
-        };
+        let look = self.look(&standing.snapshot, &sales, histories)?;
         let said = copies.or(book.ask.copies);
         let grid = grid(&look, said);
         let priced = self.priced_runs(&look, &grid)?;
@@ -219,6 +212,25 @@ impl Desk {
             offers,
             sales,
             ground: look.ground,
+        })
+    }
+
+    /// What every quantity of one look has in common.
+    fn look<'b>(
+        &self,
+        snapshot: &'b Snapshot,
+        sales: &[SaleView],
+        histories: u32,
+    ) -> Result<Look<'b>, DeskError> {
+        let book = &snapshot.book;
+        let ground = Ground::of(book, None, &self.learned(book, sales)?).map_err(wrong)?;
+        Ok(Look {
+            book,
+            draws: self.draws(&ground),
+            carton: Carton::of(&Object::of(book, &snapshot.plan)),
+            told: self.told()?,
+            ground,
+            histories,
         })
     }
 

@@ -17,7 +17,7 @@ use serde::{Deserialize, Serialize};
 use crate::address;
 use crate::problem::Problem;
 use crate::state::Notice;
-use crate::{State, figures, proofing};
+use crate::{State, dates, figures, proofing};
 
 /// A wish, as its form sends it. `wish` says which of the other fields count.
 #[derive(Debug, Default, Deserialize)]
@@ -56,6 +56,22 @@ impl Answer {
             stale: Vec::new(),
         }
     }
+
+    /// The same with more words.
+    pub fn adding(mut self, words: &str) -> Self {
+        if !words.is_empty() {
+            self.said = format!("{} {words}", self.said);
+        }
+        self
+    }
+
+    /// A change that the book as an object does not feel.
+    pub fn of(edited: Edited) -> Self {
+        Self {
+            said: proofing::stopped(&edited.what),
+            stale: edited.stale,
+        }
+    }
 }
 
 /// `POST /edit`.
@@ -74,11 +90,15 @@ pub(crate) async fn edit(
         let answer = state.call(move |state| thicken(state, &name)).await;
         return finish(&state, &headers, &back, answer.map(Some), "");
     }
+    let room = wish.room.clone();
     let answer = match understand(wish) {
         Ok(edit) => {
-            state
-                .call(move |state| change(state, |desk| desk.edit(&edit).map(Some)))
-                .await
+            let deed = move |state: &State| {
+                dates::felt(state, &room, || {
+                    change(state, |desk| desk.edit(&edit).map(Some))
+                })
+            };
+            state.call(deed).await
         }
         Err(problem) => Err(problem),
     };
@@ -91,8 +111,11 @@ pub(crate) async fn undo(
     headers: HeaderMap,
     form: Result<Form<Wish>, FormRejection>,
 ) -> Response {
-    let back = form.map_or_else(|_| "/".to_owned(), |Form(wish)| back(&wish));
-    let answer = state.call(|state| change(state, desk::Desk::undo)).await;
+    let wish = form.map_or_else(|_| Wish::default(), |Form(wish)| wish);
+    let back = back(&wish);
+    let answer = state
+        .call(move |state| dates::felt(state, &wish.room, || change(state, desk::Desk::undo)))
+        .await;
     finish(&state, &headers, &back, answer, "There is nothing to undo.")
 }
 
@@ -102,8 +125,11 @@ pub(crate) async fn redo(
     headers: HeaderMap,
     form: Result<Form<Wish>, FormRejection>,
 ) -> Response {
-    let back = form.map_or_else(|_| "/".to_owned(), |Form(wish)| back(&wish));
-    let answer = state.call(|state| change(state, desk::Desk::redo)).await;
+    let wish = form.map_or_else(|_| Wish::default(), |Form(wish)| wish);
+    let back = back(&wish);
+    let answer = state
+        .call(move |state| dates::felt(state, &wish.room, || change(state, desk::Desk::redo)))
+        .await;
     finish(&state, &headers, &back, answer, "There is nothing to redo.")
 }
 
@@ -278,6 +304,7 @@ fn back(wish: &Wish) -> String {
         "cover" => "/object/cover".to_owned(),
         "measured" => "/object/measured".to_owned(),
         "paper" => "/paper".to_owned(),
+        "quantity" => "/quantity".to_owned(),
         "dates" => "/dates".to_owned(),
         "proofs" => "/proofs".to_owned(),
         _ => "/".to_owned(),
@@ -307,10 +334,7 @@ where
     F: FnOnce(&desk::Desk) -> Result<Edited, desk::DeskError>,
 {
     let edited = call(state.desk())?;
-    Ok(Some(Answer {
-        said: proofing::stopped(&edited.what),
-        stale: edited.stale,
-    }))
+    Ok(Some(Answer::of(edited)))
 }
 
 /// What the change did to the book as an object: all figures are the desk's own.

@@ -18,6 +18,7 @@ pub(crate) async fn asset(Path(name): Path<String>) -> Result<Response, Problem>
         "order.js" => (SCRIPT, include_bytes!("assets/order.js")),
         "card.js" => (SCRIPT, include_bytes!("assets/card.js")),
         "paper.js" => (SCRIPT, include_bytes!("assets/paper.js")),
+        "quantity.js" => (SCRIPT, include_bytes!("assets/quantity.js")),
         "light.js" => (SCRIPT, include_bytes!("assets/light.js")),
         "proofs.js" => (SCRIPT, include_bytes!("assets/proofs.js")),
         "mark.svg" => ("image/svg+xml", include_bytes!("assets/mark.svg")),

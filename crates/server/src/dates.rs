@@ -7,13 +7,17 @@ use axum::http::HeaderMap;
 use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use desk::edition::dates::Happened;
-use desk::{DatesView, day_in_words};
+use desk::measure::Currency;
+use desk::{DatesView, Picture, day_in_words};
 use jiff::civil::Date;
 use serde::Deserialize;
 
 use crate::State;
 use crate::act::{self, Answer};
 use crate::problem::Problem;
+use crate::rooms::axis::about;
+use crate::shell::Room;
+use crate::state::Former;
 
 const ROOM: &str = "/dates";
 
@@ -38,8 +42,57 @@ pub(crate) async fn happened(
         Err(rejection) => return act::refuse(&state, &headers, ROOM, rejection.into()),
     };
     let back = format!("{ROOM}#step-{}", said.step);
-    let answer = state.call(move |state| keep(state, &said).map(Some)).await;
+    let answer = state
+        .call(move |state| felt(state, Room::Dates.key(), || keep(state, &said).map(Some)))
+        .await;
     act::finish(&state, &headers, &back, answer, "")
+}
+
+/// Does something in this room, keeps what dates and purse were before it, so that the room can show what it
+/// has moved, and says it.
+pub(crate) fn felt<F>(state: &State, room: &str, deed: F) -> Result<Option<Answer>, Problem>
+where
+    F: FnOnce() -> Result<Option<Answer>, Problem>,
+{
+    if room != Room::Dates.key() {
+        return deed();
+    }
+    let before = state.desk().cash().ok();
+    let Some(answer) = deed()? else {
+        return Ok(None);
+    };
+    let (Some(before), Ok(after)) = (before, state.desk().cash()) else {
+        return Ok(Some(answer));
+    };
+    let words = moved(&before.now, &after.now, after.currency);
+    state.keep_former(Former { was: before.now });
+    Ok(Some(answer.adding(&words)))
+}
+
+/// What has moved of the middle day and of the lowest cash, in a sentence; nothing where nothing has.
+pub(crate) fn moved(was: &Picture, now: &Picture, currency: Currency) -> String {
+    let mut parts = Vec::new();
+    let half = |picture: &Picture| picture.foretold.histories.ends.by(0.5);
+    if half(was) != half(now) {
+        parts.push(format!(
+            "the middle day of the books in hand from {} to {}",
+            day_in_words(half(was)),
+            day_in_words(half(now))
+        ));
+    }
+    let low = |picture: &Picture| {
+        let (day, sum) = picture.purses[1].low?;
+        Some(format!("{} on {}", about(sum, currency), day_in_words(day)))
+    };
+    if let (Some(then), Some(low)) = (low(was), low(now))
+        && then != low
+    {
+        parts.push(format!("the lowest cash from {then} to {low}"));
+    }
+    match parts.is_empty() {
+        true => String::new(),
+        false => format!("It moved {}.", parts.join(", and ")),
+    }
 }
 
 fn keep(state: &State, said: &Said) -> Result<Answer, Problem> {

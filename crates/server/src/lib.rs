@@ -10,7 +10,7 @@
 //! | address | what it gives |
 //! |---|---|
 //! | `GET /enter?token=…` | exchanges the printed key for a cookie, then goes to `/` |
-//! | `GET /` `/art` `/order` `/object` `/paper` `/dates` `/proofs` | the rooms |
+//! | `GET /` `/art` `/order` `/object` `/paper` `/quantity` `/dates` `/proofs` | the rooms |
 //! | `GET /object/cover` | a face under a lamp, finishings, bar code, art and words; `sheet` and `panel` say which |
 //! | `GET /object/drawing.pdf` | the drawing of the object as it is, with all measures, as a PDF |
 //! | `GET /object/measured` | what was measured on a dummy, a template and a book on the shelf |
@@ -27,6 +27,9 @@
 //! | `POST /edit` `/undo` `/redo` | a change of the book; a form in, JSON or a way back out |
 //! | `POST /recipe` | takes figures for the book, or for `piece` |
 //! | `POST /measured/{shelf,dummy,template,accept}` | hands in what was measured, or takes it into the book; `template` is a form with the file `file`, at most 64 MB |
+//! | `GET /quantity/look?copies=…` | what moves with the quantity, alone; with `moving` the dates rest on fewer histories |
+//! | `POST /quantity/{keep,drop}` | keeps a plan by `name` and `copies`, or drops it |
+//! | `POST /quantity/{sold,sold-back}` | copies sold to an `audience` up to the day `on`, `sold_out` if none was left; or a sale taken back by its `number` |
 //! | `GET /dates/calendar.ics` | the dates as an iCalendar file |
 //! | `POST /dates/happened` | what happened to a `step`: `what` is begun, done or open, `on` the day |
 //! | `POST /work/{press,judge,check,losses,proof,practise,stop}` | begins or stops long work; `proof` takes pages as `page-4=on` |
@@ -51,6 +54,7 @@ mod measuring;
 mod picture;
 mod problem;
 mod proofing;
+mod quantity;
 mod rooms;
 mod run;
 mod shell;
@@ -87,6 +91,12 @@ pub fn app(state: State) -> Router {
         .route("/paper/pages", get(rooms::paper::pages::room))
         .route("/paper/card", get(rooms::paper::card_alone))
         .route("/paper/shape", get(rooms::paper::shape_alone))
+        .route("/quantity", get(rooms::quantity::room))
+        .route("/quantity/look", get(rooms::quantity::look_alone))
+        .route("/quantity/keep", post(quantity::keep))
+        .route("/quantity/drop", post(quantity::drop))
+        .route("/quantity/sold", post(quantity::sold))
+        .route("/quantity/sold-back", post(quantity::sold_back))
         .route("/dates", get(rooms::dates::room))
         .route("/dates/happened", post(dates::happened))
         .route("/dates/calendar.ics", get(dates::calendar))

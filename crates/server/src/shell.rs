@@ -18,17 +18,19 @@ pub(crate) enum Room {
     Order,
     Object,
     Paper,
+    Quantity,
     Dates,
     Proofs,
 }
 
 impl Room {
-    const ALL: [Self; 7] = [
+    const ALL: [Self; 8] = [
         Self::Stands,
         Self::Art,
         Self::Order,
         Self::Object,
         Self::Paper,
+        Self::Quantity,
         Self::Dates,
         Self::Proofs,
     ];
@@ -41,6 +43,7 @@ impl Room {
             Self::Order => "Running order",
             Self::Object => "The object",
             Self::Paper => "On paper",
+            Self::Quantity => "How many",
             Self::Dates => "Dates",
             Self::Proofs => "Proofs",
         }
@@ -54,6 +57,7 @@ impl Room {
             Self::Order => "/order",
             Self::Object => "/object",
             Self::Paper => "/paper",
+            Self::Quantity => "/quantity",
             Self::Dates => "/dates",
             Self::Proofs => "/proofs",
         }
@@ -67,6 +71,7 @@ impl Room {
             Self::Order => "order",
             Self::Object => "object",
             Self::Paper => "paper",
+            Self::Quantity => "quantity",
             Self::Dates => "dates",
             Self::Proofs => "proofs",
         }

@@ -1,6 +1,6 @@
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use desk::{ArtReport, Desk};
+use desk::{ArtReport, Desk, Picture};
 
 use crate::guard::Guard;
 use crate::problem::Problem;
@@ -21,6 +21,15 @@ struct Inner {
     notice: Mutex<Option<Notice>>,
     art: Mutex<Option<Arc<ArtReport>>>,
     outcome: Mutex<Outcome>,
+    former: Mutex<Option<Arc<Former>>>,
+}
+
+/// Dates and purse as they were before the last thing that was done about dates; kept as long as the page
+/// is served.
+#[derive(Debug)]
+pub(crate) struct Former {
+    /// The quantity of the book, as it was.
+    pub was: Picture,
 }
 
 /// A sentence about what was just done. It stands in the room that shows it first until something
@@ -52,6 +61,7 @@ impl State {
                 notice: Mutex::default(),
                 art: Mutex::default(),
                 outcome: Mutex::default(),
+                former: Mutex::default(),
             }),
         })
     }
@@ -85,6 +95,14 @@ impl State {
             *kept = None;
         }
         kept.clone()
+    }
+
+    pub(crate) fn keep_former(&self, former: Former) {
+        *hold(&self.inner.former) = Some(Arc::new(former));
+    }
+
+    pub(crate) fn former(&self) -> Option<Arc<Former>> {
+        hold(&self.inner.former).clone()
     }
 
     pub(crate) fn art(&self) -> Option<Arc<ArtReport>> {

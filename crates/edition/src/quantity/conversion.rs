@@ -1,6 +1,6 @@
 //! What share of an audience buys: as a spread, and what sales teach about it.
 
-use statrs::function::beta::beta_reg;
+use statrs::function::beta::{beta_reg, ln_beta};
 
 use super::QuantityError;
 
@@ -124,6 +124,14 @@ impl Conversion {
         } else {
             beta_reg(self.alpha, self.beta, share)
         }
+    }
+
+    /// How dense the spread is at a share (0 to 1), so that the area below it is one.
+    pub fn density(self, share: f64) -> f64 {
+        let inside = share.clamp(1e-9, 1.0 - 1e-9);
+        let log = (self.alpha - 1.0) * inside.ln() + (self.beta - 1.0) * (-inside).ln_1p()
+            - ln_beta(self.alpha, self.beta);
+        log.exp()
     }
 
     /// What is known after so many copies were sold to so many people, of whom the share `elapsed` (0 to 1)

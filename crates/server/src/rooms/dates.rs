@@ -5,11 +5,13 @@ mod chart;
 use axum::extract::State as Shared;
 use axum::response::Html;
 use desk::edition::dates::{Happened, LastDay, Rests, Step, StepOver};
-use desk::{DatesView, DeskError, day_in_words};
+use desk::{CashView, DatesView, DeskError, Picture, day_in_words};
 use maud::{Markup, html};
 
 use crate::State;
+use crate::dates::moved;
 use crate::problem::Problem;
+use crate::rooms::cash;
 use crate::rooms::order::hidden;
 use crate::shell::{Room, Scene, spoken};
 
@@ -28,7 +30,7 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
                     a.button href="/dates/calendar.ics" download="dates.ics" { "Calendar file" }
                 }
                 @match state.desk().dates() {
-                    Ok(view) => (whole(&view, &wishes)),
+                    Ok(view) => (whole(&view, &wishes, &state.desk().cash(), state.former().as_deref().map(|former| &former.was))),
                     Err(error) => { (problem(&error)) (wished(&wishes)) }
                 }
             };
@@ -41,8 +43,14 @@ fn problem(error: &DeskError) -> Markup {
     html! { div.problem { p { (spoken(&error.to_string())) } p.hint { (spoken(&error.hint)) } } }
 }
 
-fn whole(view: &DatesView, wishes: &desk::book::DatesWishes) -> Markup {
+fn whole(
+    view: &DatesView,
+    wishes: &desk::book::DatesWishes,
+    cash: &Result<CashView, DeskError>,
+    was: Option<&Picture>,
+) -> Markup {
     let histories = &view.foretold.histories;
+    let former = was.map(|was| was.foretold.histories.ends.by(0.5));
     html! {
         section.answer aria-label="Books in hand" {
             p.great-figure { "Books in hand between " b { (day_in_words(histories.ends.by(0.5))) } " and " b { (day_in_words(histories.ends.by(0.95))) } }
@@ -52,8 +60,13 @@ fn whole(view: &DatesView, wishes: &desk::book::DatesWishes) -> Markup {
                 (view.copies) " copies" @if !view.copies_said { " (a usual number; say how many you wish for)" } "."
             }
             (launch(view))
+            @if let (Ok(cash), Some(was)) = (cash, was) {
+                @let words = moved(was, &cash.now, cash.currency);
+                @if !words.is_empty() { p #moved { "The last change: " (words.replacen("It moved", "it moved", 1)) " Dashed in the charts: as it was before." } }
+            }
         }
-        figure.bars-frame { (chart::chart(view)) figcaption { "Bar: from the middle of its beginnings to the middle of its ends. Thin line: by when it is done in nineteen of twenty histories." } }
+        figure.bars-frame { (chart::chart(view, former)) figcaption { "Bar: from the middle of its beginnings to the middle of its ends. Thin line: by when it is done in nineteen of twenty histories." } }
+        (purse(cash, was))
         div.columns {
             section aria-labelledby="steps" {
                 h2 #steps { "Steps" }
@@ -65,6 +78,29 @@ fn whole(view: &DatesView, wishes: &desk::book::DatesWishes) -> Markup {
                 (drivers(view))
                 (due(view))
                 p.soft.caution { "Dates are estimates for a decision. Lengths are drawn independently: one cause that slows several steps comes on top. Ask the printer to confirm what a launch hangs on." }
+            }
+        }
+    }
+}
+
+/// The purse by the day, with what it was before the last change.
+fn purse(cash: &Result<CashView, DeskError>, before: Option<&Picture>) -> Markup {
+    match cash {
+        Err(error) => {
+            html! { p.soft.no-purse { "No cash is shown here yet: " (spoken(&error.to_string())) ". " (spoken(&error.hint)) } }
+        }
+        Ok(view) => {
+            html! {
+                figure.bars-frame.purse #purse aria-labelledby="purse-name" {
+                    h2 #purse-name { "Cash by the day, for " (view.now.cost_of().copies) " copies with " (view.now.printer()) }
+                    (cash::chart(&view.now, before, view.currency))
+                    figcaption {
+                        (cash::words(&view.now, before, view.currency))
+                        " Line: the middle demand; grey: from slow to quick; triangles: what falls due before the books are here."
+                        @if before.is_some() { " Dashed: before the last change." }
+                        " Estimates for a decision; no financial advice. " a href="/quantity" { "How many" } " lets you try other quantities."
+                    }
+                }
             }
         }
     }
@@ -225,7 +261,7 @@ fn due(view: &DatesView) -> Markup {
             } @else {
                 @if let Some(cost) = &view.cost {
                     p.soft {
-                        "What goes to the printer by the answer of " (cost.name) ", the cheapest for " (cost.copies) " copies"
+                        "What goes to the printer by the answer of " (cost.name) " for " (cost.copies) " copies"
                         @if !cost.holds { ", which is not for the book as it is" } "."
                     }
                 }

@@ -7,5 +7,6 @@ mod guard;
 mod on_paper;
 mod pictures;
 mod proofs;
+mod quantity;
 mod rooms;
 mod work;

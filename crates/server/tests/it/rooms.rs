@@ -14,6 +14,7 @@ async fn every_room_reads_without_scripts() {
         ("/object/measured", "The blank dummy"),
         ("/paper?page=3", "Take it for the book"),
         ("/paper/pages", "The whole book at one look"),
+        ("/quantity", "How many"),
         ("/dates", "Books in hand between"),
         ("/proofs", "Hand in a measurement"),
     ] {

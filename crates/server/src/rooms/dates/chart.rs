@@ -6,6 +6,7 @@ use jiff::civil::Date;
 use maud::{Markup, html};
 
 use crate::drawing::short;
+use crate::rooms::axis::days_between;
 
 /// Widths and heights in the drawing's own units.
 const NAMES: f64 = 300.0;
@@ -63,13 +64,9 @@ impl Scale {
     }
 }
 
-fn days_between(from: Date, to: Date) -> f64 {
-    from.until(to)
-        .map_or(0.0, |span| f64::from(span.get_days()))
-}
-
-/// The chart. What it shows stands below it in words too.
-pub(super) fn chart(view: &DatesView) -> Markup {
+/// The chart; with the middle day of the books in hand as it was before what was said last. What it shows
+/// stands below it in words too.
+pub(super) fn chart(view: &DatesView, former: Option<Date>) -> Markup {
     let foretold = &view.foretold;
     let scale = Scale::of(view);
     let steps: Vec<_> = foretold
@@ -101,6 +98,7 @@ pub(super) fn chart(view: &DatesView) -> Markup {
                 }
             }
             (line(&scale, view.today, foot, "today", "Today"))
+            @if let Some(day) = former.filter(|day| *day != foretold.histories.ends.by(0.5)) { (line(&scale, day, foot, "former", "In hand before")) }
             @if let Some(launch) = &foretold.launch {
                 (line(&scale, launch.day, foot, "launch", "Launch"))
                 @if let LastDay::On(day) = launch.last { (line(&scale, day, foot, "last", "Last day to send files")) }
