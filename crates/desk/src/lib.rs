@@ -67,7 +67,7 @@ pub use measuring::{DummyView, Fields, ShelfView, TemplateFile, TemplatePage, Te
 pub use moment::{day_in_words, in_words as moment_in_words, today};
 pub use press_file::PressFile;
 pub use proofing::{PatchReading, ProofFile, ProofReading, ReadFrom, StripView};
-pub use quantity::{CashView, Picture, PlanView, QuantityView, SaleTold, SaleView};
+pub use quantity::{CashView, MovingView, Picture, PlanView, QuantityView, SaleTold, SaleView};
 pub use report::*;
 // The faces see the rooms below through the desk alone.
 pub use {art, book, colour, edition, finding, finish, measure, press, price, proof};

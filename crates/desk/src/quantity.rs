@@ -2,6 +2,7 @@
 //! that are kept, offers, and what sales teach.
 
 mod cash;
+mod moving;
 mod picture;
 mod sales;
 
@@ -19,6 +20,7 @@ use jiff::civil::Date;
 use measure::Money;
 
 pub use cash::CashView;
+pub use moving::MovingView;
 pub use picture::Picture;
 pub use sales::{SaleTold, SaleView};
 
@@ -96,14 +98,6 @@ impl Desk {
     /// [`edition::quantity::QuantityError`]; no price from anybody and no guess.
     pub fn quantity(&self, copies: Option<u64>) -> Result<QuantityView, DeskError> {
         self.quantity_view(copies, FULL)
-    }
-
-    /// The same while something moves: the calendar runs through fewer histories.
-    ///
-    /// # Errors
-    /// As [`Desk::quantity`].
-    pub fn quantity_moving(&self, copies: Option<u64>) -> Result<QuantityView, DeskError> {
-        self.quantity_view(copies, MOVING)
     }
 
     /// Keeps a plan, or changes the one of that name: an edit of the book that can be taken back.

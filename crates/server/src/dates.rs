@@ -89,10 +89,10 @@ pub(crate) fn moved(was: &Picture, now: &Picture, currency: Currency) -> String 
     {
         parts.push(format!("the lowest cash from {then} to {low}"));
     }
-    match parts.is_empty() {
-        true => String::new(),
-        false => format!("It moved {}.", parts.join(", and ")),
+    if parts.is_empty() {
+        return String::new();
     }
+    format!("It moved {}.", parts.join(", and "))
 }
 
 fn keep(state: &State, said: &Said) -> Result<Answer, Problem> {

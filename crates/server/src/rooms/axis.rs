@@ -77,9 +77,8 @@ pub(crate) fn about(sum: f64, currency: Currency) -> String {
 /// A chance or share in words; never certain where it is not.
 pub(crate) fn percent(share: f64) -> String {
     match share * 100.0 {
-        none if none <= 0.0 => "0 %".to_owned(),
         few if few < 1.0 => "under 1 %".to_owned(),
-        most if most > 99.0 && most < 100.0 => "over 99 %".to_owned(),
+        most if most > 99.0 => "over 99 %".to_owned(),
         some => format!("{some:.0} %"),
     }
 }
@@ -111,7 +110,7 @@ mod tests {
     fn chances_are_never_rounded_to_certainty() {
         assert_eq!(percent(0.004), "under 1 %");
         assert_eq!(percent(0.998), "over 99 %");
-        assert_eq!(percent(1.0), "100 %");
+        assert_eq!(percent(1.0), "over 99 %");
         assert_eq!(percent(0.255), "26 %");
     }
 }

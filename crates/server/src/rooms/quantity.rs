@@ -8,8 +8,11 @@ mod plans;
 
 use axum::extract::{Query, State as Shared};
 use axum::response::{Html, IntoResponse, Response};
+use desk::book::PlanWish;
 use desk::edition::dates::LastDay;
-use desk::{DeskError, QuantityView, day_in_words};
+use desk::edition::quantity::Sheet;
+use desk::measure::Currency;
+use desk::{DeskError, Picture, QuantityView, day_in_words};
 use maud::{Markup, html};
 use serde::Deserialize;
 
@@ -65,17 +68,20 @@ pub(crate) async fn look_alone(
     state
         .call(move |state| {
             let desk = state.desk();
-            let view = if look.moving.is_some() {
-                desk.quantity_moving(look.copies)?
-            } else {
-                desk.quantity(look.copies)?
+            let copies = look
+                .copies
+                .ok_or_else(|| Problem::unreadable("No quantity is said."))?;
+            let view = match look.moving {
+                Some(_) => desk.quantity_moving(copies)?,
+                None => desk.quantity_at(copies)?,
             };
+            let currency = view.ground.currency;
             let parts = html! {
-                (chart_part(&view))
+                (chart_part(&view.sheet, &view.looked_at, &view.plans, currency))
                 (picture::facts(&view.looked_at, &view.ground))
-                (purse_part(&view))
-                (stock_part(&view))
-                p #quantity-heard { (heard(&view)) }
+                (purse_part(&view.looked_at, currency))
+                (stock_part(&view.looked_at))
+                p #quantity-heard { (heard(&view.looked_at, currency)) }
             };
             Ok(Html(parts.into_string()).into_response())
         })
@@ -91,6 +97,8 @@ fn problem(error: &DeskError) -> Markup {
 
 fn whole_room(view: &QuantityView, price: Option<String>) -> Markup {
     let copies = view.looked_at.row.cost.copies;
+    let currency = view.ground.currency;
+    let plans: Vec<PlanWish> = view.plans.iter().map(|plan| plan.wish.clone()).collect();
     let ends = |place: Option<&desk::edition::quantity::Row>| place.map(|row| row.cost.copies);
     let first = ends(view.sheet.rows.first()).unwrap_or(copies).min(copies);
     let last = ends(view.sheet.rows.last()).unwrap_or(copies).max(copies);
@@ -98,7 +106,7 @@ fn whole_room(view: &QuantityView, price: Option<String>) -> Markup {
         (answer(view))
         div.quantity-bench {
             figure.plot-frame {
-                (chart_part(view))
+                (chart_part(&view.sheet, &view.looked_at, &plans, currency))
                 div.quantity-slider {
                     label.hidden for="quantity-slider" { "Quantity, by slider" }
                     input #quantity-slider type="range" min=(first) max=(last) step=(slider_step(first, last)) value=(copies) aria-valuetext={ (copies) " copies" };
@@ -115,8 +123,8 @@ fn whole_room(view: &QuantityView, price: Option<String>) -> Markup {
             (picture::facts(&view.looked_at, &view.ground))
         }
         div.quantity-below {
-            figure.plot-frame { h2 { "Cash by the day" } (purse_part(view)) figcaption { "Line: the middle demand. Grey: from slow to quick. Triangles: what is paid before the books are here. Leftover copies are nobody's cash." } }
-            figure.plot-frame { h2 { "Copies in the room" } (stock_part(view)) figcaption { "Dark: left on average; the stroke beside it: nine of ten cases. The frame is the whole run." } }
+            figure.plot-frame { h2 { "Cash by the day" } (purse_part(&view.looked_at, currency)) figcaption { "Line: the middle demand. Grey: from slow to quick. Triangles: what is paid before the books are here. Leftover copies are nobody's cash." } }
+            figure.plot-frame { h2 { "Copies in the room" } (stock_part(&view.looked_at)) figcaption { "Dark: left on average; the stroke beside it: nine of ten cases. The frame is the whole run." } }
         }
         (plans::plans(view))
         div.columns {
@@ -168,23 +176,21 @@ fn answer(view: &QuantityView) -> Markup {
     }
 }
 
-fn chart_part(view: &QuantityView) -> Markup {
-    let plans: Vec<_> = view.plans.iter().map(|plan| plan.wish.clone()).collect();
-    html! { div #quantity-chart { (chart::chart(&view.sheet, &view.looked_at.row, &plans, view.ground.currency)) } }
+fn chart_part(sheet: &Sheet, looked: &Picture, plans: &[PlanWish], currency: Currency) -> Markup {
+    html! { div #quantity-chart { (chart::chart(sheet, &looked.row, plans, currency)) } }
 }
 
-fn purse_part(view: &QuantityView) -> Markup {
-    html! { div #quantity-cash { (cash::chart(&view.looked_at, None, view.ground.currency)) p.soft { (cash::words(&view.looked_at, None, view.ground.currency)) } } }
+fn purse_part(looked: &Picture, currency: Currency) -> Markup {
+    html! { div #quantity-cash { (cash::chart(looked, None, currency)) p.soft { (cash::words(looked, None, currency)) } } }
 }
 
-fn stock_part(view: &QuantityView) -> Markup {
-    html! { div #quantity-stock { (picture::stock(&view.looked_at)) } }
+fn stock_part(looked: &Picture) -> Markup {
+    html! { div #quantity-stock { (picture::stock(looked)) } }
 }
 
 /// What is said when a slider has come to rest.
-fn heard(view: &QuantityView) -> String {
-    let row = &view.looked_at.row;
-    let currency = view.ground.currency;
+fn heard(looked: &Picture, currency: Currency) -> String {
+    let row = &looked.row;
     let cash = row.cash[1].map_or_else(String::new, |low| {
         format!(", cash lowest at {}", about(low.sum, currency))
     });
@@ -194,7 +200,7 @@ fn heard(view: &QuantityView) -> String {
         picture::each(row, currency),
         about(row.profit.mean, currency),
         whole(row.stock[1].copies.mean),
-        view.looked_at.cartons
+        looked.cartons
     )
 }
 
