@@ -18,6 +18,8 @@ pub struct Landing {
     pub spoilage: Option<Decimal>,
     /// What the bank takes for one payment abroad, where it is said.
     pub bank_fee: Option<Money>,
+    /// What a sum that is tied up for a year costs, as a share of it, where it is said.
+    pub interest: Option<Decimal>,
     /// Rates of exchange; one for two currencies, whichever comes first.
     pub rates: Vec<Rate>,
     /// Duty and tax; one entry for a printer.
@@ -65,6 +67,7 @@ impl Default for Landing {
             insurance: None,
             spoilage: None,
             bank_fee: None,
+            interest: None,
             rates: Vec::new(),
             imports: Vec::new(),
             freights: Vec::new(),
@@ -95,14 +98,31 @@ pub struct Rate {
     pub line: u32,
 }
 
+/// What duty is taken on; which of them holds is the law of the country that the books come to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum DutyOn {
+    /// Goods with freight and insurance; where nothing is said.
+    #[default]
+    GoodsAndWay,
+    /// Goods alone, as they are put on board.
+    Goods,
+}
+
+impl DutyOn {
+    pub(crate) const WORDS: [(&'static str, Self); 2] =
+        [("goods and way", Self::GoodsAndWay), ("goods", Self::Goods)];
+}
+
 /// What the customs take on what one printer sends: books differ by country, and the artist asks a
 /// customs broker.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Import {
     /// The printer's key.
     pub printer: String,
-    /// Duty as a share of the goods and their way, where it is said.
+    /// Duty as a share of that which it is taken on, where it is said.
     pub duty: Option<Decimal>,
+    /// What duty is taken on.
+    pub duty_on: DutyOn,
     /// Tax as a share of goods, freight, insurance and duty, where it is said.
     pub tax: Option<Decimal>,
     /// What the customs broker takes for one consignment, where it is said.

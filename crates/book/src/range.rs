@@ -103,6 +103,7 @@ ranges! {
     INSURANCE = "the insurance", 0.0 to 20.0 "%";
     SPOILAGE = "the spoilage", 0.0 to 50.0 "%";
     BANK_FEE = "the bank's fee", 0.0 to 1_000_000.0 "";
+    INTEREST = "what a sum tied up for a year costs", 0.0 to 100.0 "%";
     RATES = "the number of rates of exchange", 0.0 to 100.0 "";
     RATE = "the rate of exchange", 0.000001 to 1_000_000.0 "";
     IMPORTS = "the number of printers with duty and tax", 0.0 to 200.0 "";

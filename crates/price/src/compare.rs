@@ -1,6 +1,7 @@
 //! Answers side by side on one footing: what each quantity costs, which answer is the cheapest in which
 //! range of quantities, and what speaks for a dearer one.
 
+mod payment;
 mod reasons;
 
 use jiff::civil::Date;
@@ -10,6 +11,8 @@ use crate::PriceError;
 use crate::answer::Answer;
 use crate::curve::{Curve, Parts};
 use crate::landed::{Footing, Ground, Landed};
+
+pub use payment::Tied;
 
 /// Quantities that are looked at between two knots, so that no crossing is missed.
 const BETWEEN: u64 = 12;
@@ -40,6 +43,11 @@ pub struct Column {
     pub chart: Vec<Point>,
     /// The quoted prices parted in what is fixed and what runs, in the currency of the answer.
     pub parts: Option<Parts>,
+    /// What is to be checked before one orders by it, each in a sentence.
+    pub to_check: Vec<String>,
+    /// What is tied up until the books are in hand, at the middle one of the quantities; nothing where
+    /// the answer's words of payment or its time cannot be read.
+    pub tied: Option<Tied>,
 }
 
 /// One quantity of a chart.
@@ -70,7 +78,7 @@ impl Point {
 }
 
 /// A range of quantities with the answer that is the cheapest in it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Cheapest {
     /// Its first quantity.
     pub from: u64,
@@ -78,6 +86,44 @@ pub struct Cheapest {
     pub to: u64,
     /// Place of the answer among those given.
     pub answer: usize,
+    /// What is missing in its figures: it is the cheapest only as long as that costs less than the
+    /// leads.
+    pub missing: Vec<String>,
+    /// By how much it leads, at the quantities of the range that were asked for.
+    pub leads: Vec<Lead>,
+}
+
+impl Cheapest {
+    /// One quantity, with nothing said of it yet.
+    const fn from(copies: u64, answer: usize) -> Self {
+        Self {
+            from: copies,
+            to: copies,
+            answer,
+            missing: Vec::new(),
+            leads: Vec::new(),
+        }
+    }
+
+    /// Whether it is surely the cheapest, as far as the asked quantities of the range tell: nothing is
+    /// missing, and the bounds of its figures lie below those of all others.
+    pub fn is_sure(&self) -> bool {
+        !self.leads.is_empty() && self.leads.iter().all(|lead| lead.sure)
+    }
+}
+
+/// By how much the cheapest answer leads at a quantity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Lead {
+    /// Copies ordered.
+    pub copies: u64,
+    /// Place of the next one; nothing where there is no other figure.
+    pub over: Option<usize>,
+    /// How much dearer that one is in all; nothing where there is none.
+    pub by: Option<Money>,
+    /// Whether nothing is missing in the cheapest figure and its upper bound lies below the lower
+    /// bounds of all others.
+    pub sure: bool,
 }
 
 /// What speaks for a dearer answer.
@@ -108,13 +154,16 @@ pub fn compare(answers: &[(&Answer, Footing<'_>)], at: &[u64], today: Date) -> C
     let columns: Vec<Column> = answers
         .iter()
         .zip(&grounds)
-        .map(|((answer, _), ground)| column(answer, ground, &copies, &looks))
+        .map(|((answer, footing), ground)| column((answer, footing), ground, &copies, &looks))
         .collect();
     let winners = winners(&columns, &looks);
     let currency = answers
         .first()
         .map_or(Currency::EUR, |(_, footing)| footing.landing.currency);
-    let ranges = ranges(&grounds, &winners);
+    let mut ranges = ranges(&grounds, &winners);
+    for range in &mut ranges {
+        mark(&grounds, &copies, range);
+    }
     let dearer = reasons::dearer(answers, &columns, &copies, today);
     Comparison {
         currency,
@@ -125,11 +174,12 @@ pub fn compare(answers: &[(&Answer, Footing<'_>)], at: &[u64], today: Date) -> C
     }
 }
 
-/// The quantities that are looked at: all that are asked for or quoted, and some between them.
+/// The quantities that are looked at: all that are asked for, all at which a cost bends, and some
+/// between them.
 fn looks(grounds: &[Result<Ground<'_>, PriceError>], at: &[u64]) -> Vec<u64> {
     let mut knots: Vec<u64> = at.to_vec();
     for ground in grounds.iter().flatten() {
-        knots.extend(ground.quoted());
+        knots.extend(ground.bends());
     }
     knots.sort_unstable();
     knots.dedup();
@@ -155,7 +205,7 @@ fn looks(grounds: &[Result<Ground<'_>, PriceError>], at: &[u64]) -> Vec<u64> {
 }
 
 fn column(
-    answer: &Answer,
+    (answer, footing): (&Answer, &Footing<'_>),
     ground: &Result<Ground<'_>, PriceError>,
     copies: &[u64],
     looks: &[u64],
@@ -167,6 +217,8 @@ fn column(
                 landed: copies.iter().map(|_| Err(error.clone())).collect(),
                 chart: Vec::new(),
                 parts: parts(answer),
+                to_check: Vec::new(),
+                tied: None,
             };
         }
     };
@@ -174,10 +226,18 @@ fn column(
         .iter()
         .filter_map(|&copies| point(ground, copies))
         .collect();
+    let landed: Vec<Result<Landed, PriceError>> =
+        copies.iter().map(|&copies| ground.landed(copies)).collect();
+    let middle = landed.get(copies.len() / 2);
+    let tied = middle
+        .and_then(|landed| landed.as_ref().ok())
+        .and_then(|landed| payment::tied(answer, footing, landed));
     Column {
-        landed: copies.iter().map(|&copies| ground.landed(copies)).collect(),
+        landed,
         chart,
         parts: parts(answer),
+        to_check: ground.to_check(),
+        tied,
     }
 }
 
@@ -218,11 +278,7 @@ fn ranges(grounds: &[Result<Ground<'_>, PriceError>], winners: &[(u64, usize)]) 
         match (before, ranges.last_mut()) {
             (Some((_, same)), Some(last)) if same == answer => last.to = copies,
             (Some((known, _)), Some(_)) => change(grounds, known, copies, &mut ranges),
-            _ => ranges.push(Cheapest {
-                from: copies,
-                to: copies,
-                answer,
-            }),
+            _ => ranges.push(Cheapest::from(copies, answer)),
         }
         before = Some((copies, answer));
     }
@@ -258,13 +314,52 @@ fn change(
         let Some(answer) = cheapest(grounds, high) else {
             return;
         };
-        ranges.push(Cheapest {
-            from: high,
-            to: high,
-            answer,
-        });
+        ranges.push(Cheapest::from(high, answer));
         known = high;
     }
+}
+
+/// Says what is missing in the figures of the cheapest, and by how much it leads at the quantities that
+/// were asked for; only there, since it asks for the bounds of every answer.
+fn mark(grounds: &[Result<Ground<'_>, PriceError>], at: &[u64], range: &mut Cheapest) {
+    let Some(Ok(best)) = grounds.get(range.answer) else {
+        return;
+    };
+    range.missing = best.missing();
+    let asked = at
+        .iter()
+        .copied()
+        .filter(|copies| (range.from..=range.to).contains(copies));
+    range.leads = asked
+        .filter_map(|copies| {
+            let sums = best.sums(copies).ok()?;
+            let high = best.range(&sums).ok()?.map_or(sums.total, |(_, high)| high);
+            let mut next: Option<(usize, Money)> = None;
+            let mut sure = range.missing.is_empty();
+            for (place, ground) in grounds.iter().enumerate() {
+                let Some(ground) = ground.as_ref().ok().filter(|_| place != range.answer) else {
+                    continue;
+                };
+                let Ok(other) = ground.sums(copies) else {
+                    continue;
+                };
+                let low = ground
+                    .range(&other)
+                    .ok()?
+                    .map_or(other.total, |(low, _)| low);
+                sure &= low.minor() > high.minor();
+                if next.is_none_or(|(_, total)| other.total.minor() < total.minor()) {
+                    next = Some((place, other.total));
+                }
+            }
+            Some(Lead {
+                copies,
+                over: next.map(|(place, _)| place),
+                by: next.and_then(|(_, total)| total.minus(sums.total).ok()),
+                sure,
+            })
+        })
+        .collect();
 }
 
 /// The first of those that are the cheapest for a quantity.
@@ -291,7 +386,7 @@ fn point(ground: &Ground<'_>, copies: u64) -> Option<Point> {
         total: sums.total,
         good: sums.good,
         each: sums.total.each(sums.good)?,
-        quoted: sums.estimate.quoted,
+        quoted: sums.quoted(),
         beyond: sums.estimate.beyond,
     })
 }

@@ -114,6 +114,49 @@ pub const fn payer(term: Term, step: Step) -> Payer {
     row[step as usize]
 }
 
+/// What a term leaves to the artist, in a sentence. `home` leaves out what arises at borders alone.
+pub fn left_to_artist(term: Term, home: bool) -> String {
+    let border = |step: Step| {
+        matches!(
+            step,
+            Step::Export
+                | Step::OriginTerminal
+                | Step::OnBoard
+                | Step::DestinationTerminal
+                | Step::Import
+        )
+    };
+    let of = |whose: Payer| -> Vec<&str> {
+        Step::ALL
+            .into_iter()
+            .filter(|step| payer(term, *step) == whose && !(home && border(*step)))
+            .map(Step::word)
+            .collect()
+    };
+    let (left, open) = (of(Payer::Artist), of(Payer::ByContract));
+    let left = if left.is_empty() {
+        "nothing".to_owned()
+    } else {
+        left.join(", ")
+    };
+    let open = if open.is_empty() {
+        String::new()
+    } else {
+        format!("; {} by what the contract says", open.join(", "))
+    };
+    let ship = if by_ship(term) {
+        " It is meant for goods that go by ship alone."
+    } else {
+        ""
+    };
+    format!(
+        "{} leaves to you: {left}{open}. The risk is yours {}. (Incoterms 2020, from memory: check the \
+         contract.){ship}",
+        term.code(),
+        risk_passes(term)
+    )
+}
+
 /// Whether the term is for goods that go by ship alone.
 pub const fn by_ship(term: Term) -> bool {
     matches!(term, Term::Fas | Term::Fob | Term::Cfr | Term::Cif)

@@ -2,12 +2,12 @@
 //! duty, tax and fees, in one currency, over the copies that are fit to be sold.
 //!
 //! Every sum is rounded half away from zero to the smallest unit of its currency at the place where it
-//! arises. What nobody has said is named as missing, and the figure is too low by it.
+//! arises; a sum in another currency is multiplied or divided exactly and then rounded once. What nobody has said is named as missing, and the figure is too low by it.
 
 mod ground;
 
 use book::{Delivery, Landing};
-use measure::{Currency, Decimal, Money, UnitPrice};
+use measure::{Currency, Decimal, Money, MoneyError, UnitPrice, divided};
 
 use crate::PriceError;
 use crate::answer::Answer;
@@ -118,21 +118,51 @@ pub fn landed(answer: &Answer, copies: u64, footing: &Footing<'_>) -> Result<Lan
     Ground::of(answer, footing)?.landed(copies)
 }
 
-/// A sum in another currency, and the words for it; rounded half away from zero.
-pub(crate) fn converted(sum: Money, to: Currency, landing: &Landing) -> Result<Money, PriceError> {
+/// What is to be checked before one orders by an answer, each in a sentence: the rate of exchange, what
+/// the delivery term leaves to the artist, freight to several places, what duty is taken on.
+///
+/// # Errors
+/// As [`landed`].
+pub fn to_check(answer: &Answer, footing: &Footing<'_>) -> Result<Vec<String>, PriceError> {
+    Ok(Ground::of(answer, footing)?.to_check())
+}
+
+/// A sum in another currency, rounded once, half away from zero, to its smallest unit.
+///
+/// # Errors
+/// [`PriceError::NoRate`] where the footing has none; too large.
+pub fn converted(sum: Money, to: Currency, landing: &Landing) -> Result<Money, PriceError> {
     if sum.currency() == to {
         return Ok(sum);
     }
-    let factor = Factor::between(sum.currency(), to, landing)?;
-    factor.of(sum, to)
+    Factor::between(sum.currency(), to, landing)?.of(sum)
 }
 
-/// A rate of exchange as it is used.
+/// `at 0.92 EUR for 1 USD of 2026-11-20, by the bank`; a rate that is said the other way round is named
+/// as it is said, with how it is used.
+pub(crate) fn rate_in_words(from: Currency, to: Currency, landing: &Landing) -> Option<String> {
+    let rate = landing.rate_between(from, to).filter(|_| from != to)?;
+    let by = match rate.by.as_str() {
+        "" => String::new(),
+        by => format!(", by {by}"),
+    };
+    let said = format!(
+        "{} {} for 1 {} of {}{by}",
+        rate.rate, rate.to, rate.from, rate.on
+    );
+    Some(if rate.from == to {
+        format!("at the rate the other way round, divided by {said}")
+    } else {
+        format!("at {said}")
+    })
+}
+
+/// A rate of exchange as it is used: as a fraction of smallest units, so that one rounds but once.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Factor {
-    rate: Decimal,
-    /// Whether one divides by it, since it is said the other way round.
-    turned: bool,
+    to: Currency,
+    over: i128,
+    under: i128,
 }
 
 impl Factor {
@@ -144,21 +174,26 @@ impl Factor {
         let rate = landing
             .rate_between(from, to)
             .ok_or(PriceError::NoRate { from, to })?;
+        let (over, under) = if rate.from == to {
+            // Said the other way round: one divides by it.
+            (Decimal::ONE, rate.rate)
+        } else {
+            (rate.rate, Decimal::ONE)
+        };
+        let (more, fewer) = (to.decimals(), from.decimals());
         Ok(Self {
-            rate: rate.rate,
-            turned: rate.from == to,
+            to,
+            over: over.billionths() * 10_i128.pow(more.saturating_sub(fewer)),
+            under: under.billionths() * 10_i128.pow(fewer.saturating_sub(more)),
         })
     }
 
-    pub(crate) fn of(self, sum: Money, to: Currency) -> Result<Money, PriceError> {
-        let amount = sum.decimal();
-        let amount = if self.turned {
-            amount.over(self.rate)
-        } else {
-            amount.times(self.rate)
-        };
-        amount
-            .and_then(|amount| Money::from_decimal(amount, to))
-            .ok_or(PriceError::Money(measure::MoneyError::TooLarge))
+    pub(crate) fn of(self, sum: Money) -> Result<Money, PriceError> {
+        i128::from(sum.minor())
+            .checked_mul(self.over)
+            .and_then(|product| divided(product, self.under))
+            .and_then(|minor| i64::try_from(minor).ok())
+            .map(|minor| Money::from_minor(minor, self.to))
+            .ok_or(PriceError::Money(MoneyError::TooLarge))
     }
 }

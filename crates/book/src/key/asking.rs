@@ -109,6 +109,12 @@ pub(crate) const LANDING: Section = Section {
         key("insurance", Text, "\"0.4%\"", "the insurance"),
         key("spoilage", Text, "\"1%\"", "the spoilage"),
         key("bank_fee", Text, "\"EUR 20\"", "the bank's fee"),
+        key(
+            "interest",
+            Text,
+            "\"6%\"",
+            "what a sum tied up for a year costs",
+        ),
     ],
 };
 
@@ -130,6 +136,7 @@ pub(crate) const IMPORT: Section = Section {
     keys: &[
         key("printer", Text, "\"harbour\"", "the printer"),
         key("duty", Text, "\"0%\"", "the duty"),
+        key("duty_on", Text, "\"goods\"", "what duty is taken on"),
         key("tax", Text, "\"7%\"", "the tax on imports"),
         key("broker", Text, "\"EUR 120\"", "the customs broker's fee"),
         key(

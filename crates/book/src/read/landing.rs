@@ -11,7 +11,7 @@ use super::{cut, pages};
 use crate::asking::{Printer, Term};
 use crate::error::Problem;
 use crate::key;
-use crate::landing::{Freight, Import, Landing, Rate};
+use crate::landing::{DutyOn, Freight, Import, Landing, Rate};
 use crate::near::nearest;
 use crate::range;
 
@@ -27,11 +27,13 @@ pub(super) fn landing(
     let insurance = cursor.share(place, "insurance", range::INSURANCE);
     let spoilage = cursor.share(place, "spoilage", range::SPOILAGE);
     let bank_fee = cursor.ranged::<Money>(place, "bank_fee", range::BANK_FEE);
+    let interest = cursor.share(place, "interest", range::INTEREST);
     Landing {
         currency: currency.unwrap_or(Landing::default().currency),
         insurance,
         spoilage,
         bank_fee: bank_fee.map(|fee| fee.value),
+        interest,
         rates: rates(cursor, top),
         imports: imports(cursor, top, printers),
         freights: freights(cursor, top, printers),
@@ -119,6 +121,7 @@ fn imports(
     for place in entries {
         let printer = printer(cursor, place, printers);
         let duty = cursor.share(place, "duty", range::DUTY);
+        let duty_on = cursor.word(place, "duty_on", &DutyOn::WORDS);
         let tax = cursor.share(place, "tax", range::TAX);
         let broker = cursor.ranged::<Money>(place, "broker", range::BROKER);
         let by = remark(cursor, place, "by");
@@ -137,6 +140,7 @@ fn imports(
         imports.push(Import {
             printer,
             duty,
+            duty_on: duty_on.map_or_else(DutyOn::default, |on| on.value),
             tax,
             broker: broker.map(|broker| broker.value),
             by,

@@ -1,7 +1,7 @@
 //! Asking printers and the footing of comparison, as they stand in the book file.
 
 use book::edit::{Edit, apply};
-use book::{Ask, Book, Landing, ProofWanted, Term, read};
+use book::{Ask, Book, DutyOn, Landing, ProofWanted, Term, read};
 use jiff::civil::date;
 use measure::{Currency, Decimal};
 use proptest::prelude::*;
@@ -58,6 +58,7 @@ currency = "EUR"
 insurance = "0.4%"
 spoilage = "1%"
 bank_fee = "EUR 20"
+interest = "6%"
 
 [[rate]]
 from = "USD"
@@ -69,6 +70,7 @@ by = "central bank's list"
 [[import]]
 printer = "harbour"
 duty = "0%"
+duty_on = "goods"
 tax = "7%"
 broker = "EUR 120"
 by = "customs broker, by e-mail"
@@ -133,10 +135,10 @@ fn all_that_is_asked_is_read_as_it_is_written() {
     assert_eq!(landing.bank_fee.unwrap().to_string(), "EUR 20.00");
     let rate = landing.rate_between(Currency::EUR, Currency::USD).unwrap();
     assert_eq!((rate.rate, rate.on), (decimal("0.92"), date(2026, 11, 20)));
-    assert_eq!(
-        landing.import_from("harbour").unwrap().tax,
-        Some(decimal("0.07"))
-    );
+    assert_eq!(landing.interest, Some(decimal("0.06")));
+    let import = landing.import_from("harbour").unwrap();
+    assert_eq!(import.tax, Some(decimal("0.07")));
+    assert_eq!(import.duty_on, DutyOn::Goods);
     let freight = landing.freight_from("harbour", Term::Fob).unwrap();
     assert_eq!(freight.fixed.to_string(), "USD 700.00");
     assert_eq!(freight.each.amount(), decimal("0.5525"));
@@ -573,8 +575,8 @@ proptest! {
         lines in prop::collection::vec(
             ("(\\[(ask|landing|rate)\\]|\\[\\[(delivery|printer|rate|import|freight|ask)\\]\\]|\
               (copies|quantities|proofs|packing|term|overs|unders|payment|valid_days|answer_by|from|place|\
-              country|share|key|name|zone|language|email|home|currency|insurance|bank_fee|to|rate|on|by|\
-              printer|duty|tax|broker|fixed|each)(\\.x)?)",
+              country|share|key|name|zone|language|email|home|currency|insurance|bank_fee|interest|to|rate|on|by|\
+              printer|duty|duty_on|tax|broker|fixed|each)(\\.x)?)",
              "( = (\"[-0-9. a-zA-Z%@,:]{0,12}\"|\"(EUR|USD|FOB|quay|[0-9]{1,20}%)\"|[-0-9.e]{1,20}|true|\
               \\[([-0-9]{1,20}, ){0,3}\\]|\\[\"a\", 1\\]|\\{\\}|[0-9]{4}-1[0-9]-2[0-9]))?"),
             0..30,

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use measure::{Decimal, Money};
 
-use super::{Column, Dearer};
+use super::{Column, Dearer, Tied};
 use crate::PriceError;
 use crate::answer::Answer;
 use crate::incoterms;
@@ -40,17 +40,21 @@ pub(super) fn dearer(
                 than,
                 copies: landed.copies,
                 by: landed.total.minus(cheapest.total).ok()?,
-                reasons: reasons((&answers[place], landed), (&answers[than], cheapest), today),
+                reasons: reasons(
+                    (&answers[place], landed, columns[place].tied),
+                    (&answers[than], cheapest, columns[than].tied),
+                    today,
+                ),
             })
         })
         .collect()
 }
 
-type Side<'a> = (&'a (&'a Answer, Footing<'a>), &'a Landed);
+type Side<'a> = (&'a (&'a Answer, Footing<'a>), &'a Landed, Option<Tied>);
 
 fn reasons(dear: Side<'_>, cheap: Side<'_>, today: Date) -> Vec<String> {
-    let ((answer, footing), landed) = dear;
-    let ((other, other_footing), other_landed) = cheap;
+    let ((answer, footing), landed, tied) = dear;
+    let ((other, other_footing), other_landed, other_tied) = cheap;
     let mut reasons = Vec::new();
     match (answer.lead, other.lead) {
         (Some(lead), Some(than)) if lead < than => reasons.push(format!(
@@ -81,8 +85,13 @@ fn reasons(dear: Side<'_>, cheap: Side<'_>, today: Date) -> Vec<String> {
     }
     if landed.missing.is_empty() && !other_landed.missing.is_empty() {
         reasons.push(format!(
-            "Risk: nothing is left open, while the cheaper figure lacks {}.",
-            other_landed.missing.join("; ")
+            "Risk: nothing is left open, while the cheaper figure lacks {}.{}",
+            other_landed.missing.join("; "),
+            match landed.total.minus(other_landed.total) {
+                Ok(by) if by.minor() > 0 =>
+                    format!(" If that costs more than {by}, this one is the cheaper."),
+                _ => String::new(),
+            }
         ));
     }
     let arrives = |answer: &Answer| answer.term.is_some_and(incoterms::arrives);
@@ -118,6 +127,18 @@ fn reasons(dear: Side<'_>, cheap: Side<'_>, today: Date) -> Vec<String> {
             "Risk: at most {} of the copies may lack instead of {}.",
             percent(short(answer)),
             percent(short(other))
+        ));
+    }
+    let less_tied = tied.zip(other_tied).filter(|(tied, other)| {
+        let weight = |tied: &Tied| i128::from(tied.sum.minor()) * i128::from(tied.days);
+        weight(tied) < weight(other)
+    });
+    if let Some((tied, other)) = less_tied {
+        reasons.push(format!(
+            "Cash: {}; with the cheaper one {} (about, {}).",
+            tied.in_words(),
+            other.in_words(),
+            Tied::ASSUMED
         ));
     }
     if !answer.payment.is_empty() && !other.payment.is_empty() && answer.payment != other.payment {

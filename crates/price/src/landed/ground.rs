@@ -1,8 +1,8 @@
 //! What of an answer and a footing is the same for every quantity, and the reckoning of one quantity.
 
-use book::{Import, Landing, Term};
+use book::{Delivery, DutyOn, Import, Landing, Term};
 use jiff::civil::Date;
-use measure::{Currency, Decimal, Money};
+use measure::{Currency, Decimal, Money, MoneyError};
 
 use super::{Factor, Footing, Landed, Part, PartKind, WithOvers};
 use crate::PriceError;
@@ -16,6 +16,7 @@ use crate::specification::percent;
 pub(crate) struct Ground<'a> {
     answer: &'a Answer,
     landing: &'a Landing,
+    deliveries: &'a [Delivery],
     home: bool,
     to: Currency,
     curve: Curve,
@@ -59,15 +60,29 @@ enum Freight {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Sums {
     pub estimate: Estimate,
+    /// Freight in the currency in which it was said.
+    freight: Estimate,
+    parts: Totals,
+    pub total: Money,
+    pub good: u64,
+}
+
+impl Sums {
+    /// Whether nothing in them is estimated between or beyond what was quoted.
+    pub(crate) const fn quoted(&self) -> bool {
+        self.estimate.quoted && self.freight.quoted
+    }
+}
+
+/// What a price of print and one of freight come to, in the currency of the footing.
+#[derive(Debug, Clone, Copy)]
+struct Totals {
     print: Money,
-    /// In the currency in which it was said.
-    freight_said: Money,
     freight: Money,
     insurance: Money,
     duty: Money,
     tax: Money,
-    pub total: Money,
-    pub good: u64,
+    total: Money,
 }
 
 impl<'a> Ground<'a> {
@@ -82,7 +97,7 @@ impl<'a> Ground<'a> {
             .collect::<Result<Vec<_>, PriceError>>()?;
         let mut one_offs = Money::zero(to);
         for one_off in &answer.one_offs {
-            one_offs = one_offs.plus(turned(factor, one_off.cost, to)?)?;
+            one_offs = one_offs.plus(turned(factor, one_off.cost)?)?;
         }
         let abroad = !footing.home;
         let imported = abroad && answer.term != Some(Term::Ddp);
@@ -98,6 +113,7 @@ impl<'a> Ground<'a> {
         Ok(Self {
             answer,
             landing,
+            deliveries: footing.deliveries,
             home: footing.home,
             to,
             curve: Curve::of(&points)?,
@@ -112,9 +128,20 @@ impl<'a> Ground<'a> {
         })
     }
 
-    /// The quantities that were quoted, rising.
+    /// The quantities for which a price of print was quoted, rising.
     pub(crate) fn quoted(&self) -> impl Iterator<Item = u64> + '_ {
         self.curve.points().iter().map(|(copies, _)| *copies)
+    }
+
+    /// The quantities at which the cost may bend: those for which a price of print or of freight was
+    /// quoted.
+    pub(crate) fn bends(&self) -> impl Iterator<Item = u64> + '_ {
+        let freight = match &self.freight {
+            Freight::Said(curve) => curve.points(),
+            _ => &[],
+        };
+        self.quoted()
+            .chain(freight.iter().map(|(copies, _)| *copies))
     }
 
     /// Reckons a quantity.
@@ -123,19 +150,39 @@ impl<'a> Ground<'a> {
             return Err(PriceError::NoAmount(format!("{copies} copies")));
         }
         let estimate = self.curve.at(copies)?;
-        let print = turned(self.factor, estimate.cost, self.to)?;
-        let (freight_said, freight) = self.freight(copies)?;
-        let goods = print.plus(self.one_offs)?;
-        let insurance = goods
-            .plus(freight)?
-            .part(self.insurance.unwrap_or_default())?;
-        let base = goods.plus(freight)?.plus(insurance)?;
+        let freight = self.freight(copies)?;
+        let parts = self.totals(estimate.cost, freight.cost)?;
+        Ok(Sums {
+            estimate,
+            freight,
+            parts,
+            total: parts.total,
+            good: good(copies, self.spoilage),
+        })
+    }
+
+    /// Everything that follows from a price of print and one of freight, each as it was said.
+    fn totals(&self, print: Money, freight: Money) -> Result<Totals, PriceError> {
+        let print = turned(self.factor, print)?;
+        let factor = match &self.freight {
+            Freight::Own { factor, .. } => *factor,
+            _ => self.factor,
+        };
+        let freight = turned(factor, freight)?;
         let share = |share: Option<Decimal>| share.unwrap_or_default();
-        let duty = base.part(share(self.import.and_then(|import| import.duty)))?;
-        let tax = base
+        let goods = print.plus(self.one_offs)?;
+        let moved = goods.plus(freight)?;
+        let insurance = moved.part(share(self.insurance))?;
+        let arrived = moved.plus(insurance)?;
+        let dutiable = match self.import.map(|import| import.duty_on) {
+            Some(DutyOn::Goods) => goods,
+            _ => arrived,
+        };
+        let duty = dutiable.part(share(self.import.and_then(|import| import.duty)))?;
+        let tax = arrived
             .plus(duty)?
             .part(share(self.import.and_then(|import| import.tax)))?;
-        let mut total = base;
+        let mut total = arrived;
         for more in [
             duty,
             tax,
@@ -144,38 +191,33 @@ impl<'a> Ground<'a> {
         ] {
             total = total.plus(more)?;
         }
-        Ok(Sums {
-            estimate,
+        Ok(Totals {
             print,
-            freight_said,
             freight,
             insurance,
             duty,
             tax,
             total,
-            good: good(copies, self.spoilage),
         })
     }
 
-    /// Freight as it was said, and in the currency of the footing.
-    fn freight(&self, copies: u64) -> Result<(Money, Money), PriceError> {
-        let said = match &self.freight {
-            Freight::Said(curve) => curve.at(copies)?.cost,
+    /// Freight in the currency in which it was said.
+    fn freight(&self, copies: u64) -> Result<Estimate, PriceError> {
+        let cost = match &self.freight {
+            Freight::Said(curve) => return curve.at(copies),
             Freight::Flat(cost) => *cost,
-            Freight::Own {
-                fixed,
-                each,
-                factor,
-                ..
-            } => {
-                let said = fixed.plus(each.times(copies)?)?;
-                return Ok((said, turned(*factor, said, self.to)?));
-            }
+            Freight::Own { fixed, each, .. } => fixed.plus(each.times(copies)?)?,
             Freight::Included | Freight::ByTerm(_) | Freight::Missing => {
                 Money::zero(self.answer.currency)
             }
         };
-        Ok((said, turned(self.factor, said, self.to)?))
+        Ok(Estimate {
+            cost,
+            low: cost,
+            high: cost,
+            quoted: true,
+            beyond: false,
+        })
     }
 
     /// Reckons a quantity, in words.
@@ -187,26 +229,24 @@ impl<'a> Ground<'a> {
                 kind: PartKind::OneOff,
                 what: one_off.what.clone(),
                 said: one_off.cost,
-                in_hand: turned(self.factor, one_off.cost, self.to)?,
+                in_hand: turned(self.factor, one_off.cost)?,
                 how: format!("once, by the answer{}", self.at_rate(one_off.cost)),
                 assumed: false,
             });
         }
-        let mut missing = Vec::new();
-        self.freight_part(copies, &sums, &mut parts, &mut missing);
+        self.freight_part(&sums, &mut parts);
         self.insurance_part(&sums, &mut parts);
-        self.import_parts(&sums, &mut parts, &mut missing);
-        self.bank_part(&mut parts, &mut missing);
-        if self.answer.term.is_none() {
-            missing.push(
-                "the delivery term: who pays and who bears the risk on the way is not said"
-                    .to_owned(),
-            );
-        }
-        let each = sums
-            .total
-            .each(sums.good)
-            .ok_or_else(|| PriceError::NoAmount(format!("{copies} copies, none of them good")))?;
+        self.import_parts(&sums, &mut parts);
+        self.bank_part(&mut parts);
+        let each = match sums.total.each(sums.good) {
+            Some(each) => each,
+            None if sums.good == 0 => {
+                return Err(PriceError::NoAmount(format!(
+                    "{copies} copies, none of them good"
+                )));
+            }
+            None => return Err(MoneyError::TooLarge.into()),
+        };
         let spoiled = copies.saturating_sub(sums.good);
         Ok(Landed {
             copies,
@@ -214,7 +254,7 @@ impl<'a> Ground<'a> {
             parts,
             total: sums.total,
             each,
-            missing,
+            missing: self.missing(),
             overs: self.overs(copies, &sums)?,
             spoilage: format!(
                 "{} of {copies} copies; {} is {} not to be fit for sale ({spoiled}, rounded up)",
@@ -230,22 +270,89 @@ impl<'a> Ground<'a> {
         })
     }
 
-    /// Bounds of the total where the price of the quantity is estimated.
-    fn range(&self, sums: &Sums) -> Result<Option<(Money, Money)>, PriceError> {
-        if sums.estimate.quoted {
+    /// Bounds of the total where the price of the quantity, or its freight, is estimated.
+    pub(crate) fn range(&self, sums: &Sums) -> Result<Option<(Money, Money)>, PriceError> {
+        if sums.quoted() {
             return Ok(None);
         }
-        let at = |print: Money| -> Result<Money, PriceError> {
-            // What follows from the goods moves with them; what does not stays.
-            let more = turned(self.factor, print, self.to)?.minus(sums.print)?;
-            let insured = more.plus(more.part(self.insurance.unwrap_or_default())?)?;
-            let share = |share: Option<Decimal>| share.unwrap_or_default();
-            let duty = insured.part(share(self.import.and_then(|import| import.duty)))?;
-            let base = insured.plus(duty)?;
-            let tax = base.part(share(self.import.and_then(|import| import.tax)))?;
-            Ok(sums.total.plus(base)?.plus(tax)?)
-        };
-        Ok(Some((at(sums.estimate.low)?, at(sums.estimate.high)?)))
+        let (print, freight) = (&sums.estimate, &sums.freight);
+        Ok(Some((
+            self.totals(print.low, freight.low)?.total,
+            self.totals(print.high, freight.high)?.total,
+        )))
+    }
+
+    /// What nobody has said, so that every figure is too low by it.
+    pub(crate) fn missing(&self) -> Vec<String> {
+        let mut missing = Vec::new();
+        if matches!(self.freight, Freight::Missing) {
+            let from = self.answer.term.map_or_else(
+                || "the printer".to_owned(),
+                |term| format!("{} {}", term.code(), self.answer.term_place),
+            );
+            missing.push(format!("freight from {} to you", from.trim()));
+        }
+        let own = matches!(self.freight, Freight::Own { .. });
+        if self.answer.term == Some(Term::Exw) && !self.home && !own {
+            missing.push("clearance for export, which EXW leaves to you".to_owned());
+        }
+        if !self.home && self.answer.term != Some(Term::Ddp) {
+            match self.import {
+                None => {
+                    missing.push("duty, tax and the customs broker: ask a broker".to_owned());
+                }
+                Some(import) => {
+                    if import.duty.is_none() {
+                        missing.push("duty: ask a customs broker".to_owned());
+                    }
+                    if import.tax.is_none() {
+                        missing.push("tax on import: ask a customs broker".to_owned());
+                    }
+                    if import.broker.is_none() {
+                        missing.push("what the customs broker takes".to_owned());
+                    }
+                }
+            }
+        }
+        if self.bank.is_none() && (!self.home || self.factor.is_some()) {
+            missing.push("what the bank takes for a payment abroad".to_owned());
+        }
+        missing.extend(self.second_country());
+        if self.answer.term.is_none() {
+            missing.push(
+                "the delivery term: who pays and who bears the risk on the way is not said"
+                    .to_owned(),
+            );
+        }
+        missing
+    }
+
+    /// Copies that cross one more border, whose customs nobody has named.
+    fn second_country(&self) -> Option<String> {
+        let home = &self.deliveries.first()?.country;
+        let mut countries: Vec<&str> = Vec::new();
+        let mut share = Decimal::ZERO;
+        for place in self.deliveries {
+            if place.country.is_empty() || home.is_empty() || place.country == *home {
+                continue;
+            }
+            if !countries.contains(&place.country.as_str()) {
+                countries.push(&place.country);
+            }
+            share = share.plus(place.share)?;
+        }
+        (!countries.is_empty()).then(|| {
+            let reckoned = if self.import.is_some() {
+                format!(", beside what is reckoned as if all came to {home}")
+            } else {
+                String::new()
+            };
+            format!(
+                "the customs of {} for {} of the copies{reckoned}: ask a broker there",
+                countries.join(" and "),
+                percent(share)
+            )
+        })
     }
 
     fn overs(&self, copies: u64, sums: &Sums) -> Result<Option<WithOvers>, PriceError> {
@@ -253,7 +360,7 @@ impl<'a> Ground<'a> {
             return Ok(None);
         };
         let more = part_of(copies, share, false);
-        let each = sums.print.each(copies);
+        let each = sums.parts.print.each(copies);
         Ok(match each {
             Some(each) if more > 0 => Some(WithOvers {
                 copies: more,
@@ -283,24 +390,22 @@ impl<'a> Ground<'a> {
             kind: PartKind::Print,
             what: "print".to_owned(),
             said,
-            in_hand: sums.print,
+            in_hand: sums.parts.print,
             how,
             assumed: !estimate.quoted,
         }
     }
 
-    fn freight_part(
-        &self,
-        copies: u64,
-        sums: &Sums,
-        parts: &mut Vec<Part>,
-        missing: &mut Vec<String>,
-    ) {
+    fn freight_part(&self, sums: &Sums, parts: &mut Vec<Part>) {
         let (how, assumed) = match &self.freight {
-            Freight::Said(curve) => match curve.at(copies).is_ok_and(|estimate| estimate.quoted) {
-                true => ("by the answer".to_owned(), false),
-                false => ("between or beyond what the answer says".to_owned(), true),
-            },
+            Freight::Said(_) if sums.freight.quoted => ("by the answer".to_owned(), false),
+            Freight::Said(_) => (
+                format!(
+                    "between or beyond what the answer says; from {} to {}",
+                    sums.freight.low, sums.freight.high
+                ),
+                true,
+            ),
             Freight::Flat(_) => (
                 "one sum for every quantity, by the answer".to_owned(),
                 false,
@@ -339,24 +444,17 @@ impl<'a> Ground<'a> {
                     true,
                 )
             }
-            Freight::Missing => {
-                let from = self.answer.term.map_or_else(
-                    || "the printer".to_owned(),
-                    |term| format!("{} {}", term.code(), self.answer.term_place),
-                );
-                missing.push(format!("freight from {} to you", from.trim()));
-                return;
-            }
+            Freight::Missing => return,
         };
         let how = match &self.freight {
             Freight::Own { .. } => how,
-            _ => format!("{how}{}", self.at_rate(sums.freight_said)),
+            _ => format!("{how}{}", self.at_rate(sums.freight.cost)),
         };
         parts.push(Part {
             kind: PartKind::Freight,
             what: "freight".to_owned(),
-            said: sums.freight_said,
-            in_hand: sums.freight,
+            said: sums.freight.cost,
+            in_hand: sums.parts.freight,
             how,
             assumed,
         });
@@ -368,8 +466,8 @@ impl<'a> Ground<'a> {
         parts.push(Part {
             kind: PartKind::Insurance,
             what: "insurance".to_owned(),
-            said: sums.insurance,
-            in_hand: sums.insurance,
+            said: sums.parts.insurance,
+            in_hand: sums.parts.insurance,
             how: format!(
                 "{} of goods and freight{}",
                 percent(share),
@@ -379,14 +477,8 @@ impl<'a> Ground<'a> {
         });
     }
 
-    fn import_parts(&self, sums: &Sums, parts: &mut Vec<Part>, missing: &mut Vec<String>) {
-        if self.home || self.answer.term == Some(Term::Ddp) {
-            return;
-        }
-        let Some(import) = self.import else {
-            missing.push("duty, tax and the customs broker: ask a broker".to_owned());
-            return;
-        };
+    fn import_parts(&self, sums: &Sums, parts: &mut Vec<Part>) {
+        let Some(import) = self.import else { return };
         let by = match import.by.as_str() {
             "" => String::new(),
             by => format!(", by {by}"),
@@ -401,40 +493,33 @@ impl<'a> Ground<'a> {
                 assumed: false,
             });
         };
-        match import.duty {
-            Some(duty) => say(
-                PartKind::Duty,
-                "duty",
-                sums.duty,
-                format!("{} of goods, freight and insurance{by}", percent(duty)),
-            ),
-            None => missing.push("duty: ask a customs broker".to_owned()),
+        if let Some(duty) = import.duty {
+            let on = match import.duty_on {
+                DutyOn::GoodsAndWay => "goods, freight and insurance",
+                DutyOn::Goods => "goods alone, without the way",
+            };
+            let how = format!("{} of {on}{by}", percent(duty));
+            say(PartKind::Duty, "duty", sums.parts.duty, how);
         }
-        match import.tax {
-            Some(tax) => say(
-                PartKind::Tax,
-                "tax on import",
-                sums.tax,
-                format!("{} of goods, freight, insurance and duty{by}", percent(tax)),
-            ),
-            None => missing.push("tax on import: ask a customs broker".to_owned()),
+        if let Some(tax) = import.tax {
+            let how = format!("{} of goods, freight, insurance and duty{by}", percent(tax));
+            say(PartKind::Tax, "tax on import", sums.parts.tax, how);
         }
-        match import.broker {
-            Some(broker) => parts.push(Part {
+        if let Some(broker) = import.broker {
+            parts.push(Part {
                 kind: PartKind::Broker,
                 what: "customs broker".to_owned(),
                 said: broker,
                 in_hand: self.broker,
                 how: format!("one consignment{by}{}", self.at_rate(broker)),
                 assumed: false,
-            }),
-            None => missing.push("what the customs broker takes".to_owned()),
+            });
         }
     }
 
-    fn bank_part(&self, parts: &mut Vec<Part>, missing: &mut Vec<String>) {
-        match (self.bank, self.landing.bank_fee) {
-            (Some(in_hand), Some(said)) => parts.push(Part {
+    fn bank_part(&self, parts: &mut Vec<Part>) {
+        if let (Some(in_hand), Some(said)) = (self.bank, self.landing.bank_fee) {
+            parts.push(Part {
                 kind: PartKind::Bank,
                 what: "bank fee".to_owned(),
                 said,
@@ -444,24 +529,66 @@ impl<'a> Ground<'a> {
                     self.at_rate(said)
                 ),
                 assumed: false,
-            }),
-            _ if !self.home || self.factor.is_some() => {
-                missing.push("what the bank takes for a payment abroad".to_owned());
-            }
-            _ => {}
+            });
         }
     }
 
     /// `, at 0.92 EUR for 1 USD of 2026-11-20, by …`, where a sum is in another currency.
     fn at_rate(&self, sum: Money) -> String {
-        let from = sum.currency();
-        match self.landing.rate_between(from, self.to) {
-            Some(rate) if from != self.to => format!(
-                ", at {} {} for 1 {} of {}, by {}",
-                rate.rate, rate.to, rate.from, rate.on, rate.by
-            ),
-            _ => String::new(),
+        super::rate_in_words(sum.currency(), self.to, self.landing)
+            .map_or_else(String::new, |rate| format!(", {rate}"))
+    }
+
+    /// What is to be checked before one orders by it, each in a sentence.
+    pub(crate) fn to_check(&self) -> Vec<String> {
+        let mut sentences = Vec::new();
+        if let Some(rate) = super::rate_in_words(self.answer.currency, self.to, self.landing) {
+            sentences.push(format!(
+                "Its sums are in {} and taken {rate}; the rate on the day of payment counts.",
+                self.answer.currency
+            ));
         }
+        if let Some(term) = self.answer.term {
+            sentences.push(incoterms::left_to_artist(term, self.home));
+            if term == Term::Exw && !self.home && matches!(self.freight, Freight::Own { .. }) {
+                sentences.push(
+                    "Ask the forwarder whether your estimate of the freight holds the clearance for \
+                     export, which EXW leaves to you."
+                        .to_owned(),
+                );
+            }
+        }
+        let said = matches!(
+            self.freight,
+            Freight::Said(_) | Freight::Flat(_) | Freight::Included | Freight::ByTerm(_)
+        );
+        if said && self.deliveries.len() > 1 {
+            let places: Vec<String> = self
+                .deliveries
+                .iter()
+                .map(|delivery| format!("{} ({})", delivery.place, percent(delivery.share)))
+                .collect();
+            sentences.push(format!(
+                "The copies go to {} places: {}. Ask whether the freight is to all of them.",
+                places.len(),
+                places.join(", ")
+            ));
+        }
+        if let Some(import) = self.import
+            && import.duty.is_some_and(Decimal::is_positive)
+        {
+            let on = match import.duty_on {
+                DutyOn::GoodsAndWay => "goods with freight and insurance",
+                DutyOn::Goods if matches!(self.freight, Freight::Included | Freight::ByTerm(_)) => {
+                    "the whole price, in which the freight is"
+                }
+                DutyOn::Goods => "goods alone",
+            };
+            sentences.push(format!(
+                "Duty is reckoned on {on}; countries differ: ask a customs broker."
+            ));
+        }
+        sentences
     }
 }
 
@@ -522,8 +649,8 @@ fn factor(from: Currency, to: Currency, landing: &Landing) -> Result<Option<Fact
     }
 }
 
-fn turned(factor: Option<Factor>, sum: Money, to: Currency) -> Result<Money, PriceError> {
-    factor.map_or(Ok(sum), |factor| factor.of(sum, to))
+fn turned(factor: Option<Factor>, sum: Money) -> Result<Money, PriceError> {
+    factor.map_or(Ok(sum), |factor| factor.of(sum))
 }
 
 /// Copies that are fit to be sold: those that are not are rounded up.

@@ -79,7 +79,7 @@ fn where_one_becomes_the_cheaper_is_the_break_even_of_the_textbooks() {
         let landing = landing();
         let found = side_by_side(&[&running, &fixed], &landing, &[10, 5_000]);
         assert_eq!(found.ranges.len(), 2, "{:?}", found.ranges);
-        let (first, second) = (found.ranges[0], found.ranges[1]);
+        let (first, second) = (&found.ranges[0], &found.ranges[1]);
         assert_eq!((first.answer, second.answer), (0, 1));
         // At the very break-even both cost the same, and the first of equals is named.
         assert_eq!(first.to, even as u64);
@@ -132,6 +132,156 @@ fn a_dearer_answer_has_its_reasons() {
     ] {
         assert!(words.contains(said), "{said}: {words}");
     }
+}
+
+#[test]
+fn the_cheapest_whose_figure_lacks_something_says_how_much_that_may_cost() {
+    let whole = answer(&[
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("total 800", "8000"),
+        ("freight", "included"),
+        ("term", "DAP"),
+    ]);
+    let lacking = answer(&[
+        ("printer", "delta"),
+        ("currency", "EUR"),
+        ("total 800", "7100"),
+        ("term", "EXW"),
+    ]);
+    let landing = landing();
+    let found = side_by_side(&[&whole, &lacking], &landing, &[800]);
+    let range = &found.ranges[0];
+    assert_eq!(range.answer, 1);
+    assert!(
+        range.missing[0].contains("freight from EXW"),
+        "{:?}",
+        range.missing
+    );
+    assert!(!range.is_sure());
+    let lead = range.leads[0];
+    assert_eq!((lead.copies, lead.over), (800, Some(0)));
+    assert_eq!(lead.by.unwrap().to_string(), "EUR 900.00");
+    let words = found.dearer[0].reasons.join(" ");
+    assert!(
+        words.contains("costs more than EUR 900.00, this one is the cheaper"),
+        "{words}"
+    );
+    let left = found.columns[1].to_check.join(" ");
+    for said in ["EXW leaves to you", "main carriage", "check the contract"] {
+        assert!(left.contains(said), "{said}: {left}");
+    }
+}
+
+#[test]
+fn it_is_surely_the_cheapest_only_beyond_the_bounds_of_what_was_not_quoted() {
+    let one = answer(&[
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("total 500", "4000"),
+        ("total 1000", "6000"),
+        ("freight", "included"),
+        ("term", "DAP"),
+    ]);
+    // At 750 the first costs 5,000 by our best guess, and 6,000 at the most.
+    let other = |total: &str| {
+        answer(&[
+            ("printer", "lamp"),
+            ("currency", "EUR"),
+            ("total 750", total),
+            ("freight", "included"),
+            ("term", "DAP"),
+        ])
+    };
+    let landing = landing();
+    let sure = |total: &str| {
+        let other = other(total);
+        let found = side_by_side(&[&one, &other], &landing, &[750]);
+        let range = found
+            .ranges
+            .iter()
+            .find(|range| (range.from..=range.to).contains(&750));
+        let range = range.unwrap();
+        (range.answer, range.is_sure())
+    };
+    assert_eq!(sure("5600"), (0, false));
+    assert_eq!(sure("6000.01"), (0, true));
+    // And 4,500 at the least.
+    assert_eq!(sure("4600"), (1, false));
+    assert_eq!(sure("4499.99"), (1, true));
+}
+
+#[test]
+fn a_quantity_for_which_only_freight_was_said_is_a_bend() {
+    let one = answer(&[
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("total 100", "1000"),
+        ("total 1000", "10000"),
+        ("freight 100", "10"),
+        ("freight 700", "10"),
+        ("freight 1000", "910"),
+        ("term", "FCA"),
+    ]);
+    let landing = landing();
+    let found = side_by_side(&[&one], &landing, &[100, 1000]);
+    let at = |copies: u64| {
+        let chart = &found.columns[0].chart;
+        chart.iter().find(|point| point.copies == copies).copied()
+    };
+    assert_eq!(at(700).unwrap().total.to_string(), "EUR 7,010.00");
+    // Freight is quoted there, print is not.
+    assert!(!at(700).unwrap().quoted);
+}
+
+#[test]
+fn cash_that_is_tied_up_speaks_for_the_printer_at_home() {
+    let home = answer(&[
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("total 800", "8000"),
+        ("freight", "included"),
+        ("term", "DAP"),
+        ("lead", "25"),
+        ("payment", "half with the order, half before dispatch"),
+    ]);
+    let overseas = answer(&[
+        ("printer", "delta"),
+        ("currency", "EUR"),
+        ("total 800", "7300"),
+        ("freight", "600"),
+        ("term", "FOB"),
+        ("lead", "25"),
+        ("payment", "half with the order, half before dispatch"),
+    ]);
+    let landing = Landing {
+        interest: Some("0.073".parse().unwrap()),
+        ..landing()
+    };
+    let far = Footing {
+        home: false,
+        ..at_home(&landing)
+    };
+    let all = [(&home, at_home(&landing)), (&overseas, far)];
+    let found = compare(&all, &[800], date(2026, 11, 25));
+    // Half for 14 + 35 + 5 days and half for 5; half for 14 + 35 + 45 and half for 45.
+    let tied = |place: usize| found.columns[place].tied.unwrap();
+    assert_eq!(
+        (tied(0).sum.to_string(), tied(0).days),
+        ("EUR 8,000.00".to_owned(), 30)
+    );
+    assert_eq!(
+        (tied(1).sum.to_string(), tied(1).days),
+        ("EUR 7,900.00".to_owned(), 70)
+    );
+    // 8,000 × 7.3 % × 29.5 / 365 = 47.20; 7,900 × 7.3 % × 69.5 / 365 = 109.81.
+    assert_eq!(tied(0).costs.unwrap().to_string(), "EUR 47.20");
+    assert_eq!(tied(1).costs.unwrap().to_string(), "EUR 109.81");
+    let words = found.dearer[0].reasons.join(" ");
+    assert!(
+        words.contains("EUR 8,000.00 are tied up for 30 days"),
+        "{words}"
+    );
 }
 
 #[test]
@@ -195,10 +345,87 @@ fn a_hundred_answers_of_three_quantities_are_compared_in_under_fifty_millisecond
         })
         .min()
         .unwrap_or(Duration::MAX);
-    assert!(best < Duration::from_millis(50), "{best:?}");
+    // The bound holds for an optimised build with room to spare; without optimisation it is a loose one.
+    println!("a hundred answers of three quantities: {best:?}");
+    let bound = if cfg!(debug_assertions) { 400 } else { 50 };
+    assert!(best < Duration::from_millis(bound), "{best:?}");
+}
+
+type Lists = Vec<std::collections::BTreeMap<u64, u32>>;
+
+/// Answers by their totals, each with a freight for its smallest quantity.
+fn of_lists(lists: &Lists, times: u64) -> Vec<Answer> {
+    lists
+        .iter()
+        .enumerate()
+        .map(|(place, prices)| {
+            let mut fields = vec![
+                ("printer".to_owned(), format!("p{place}")),
+                ("currency".to_owned(), "EUR".to_owned()),
+                ("term".to_owned(), "FCA".to_owned()),
+            ];
+            for (copies, sum) in prices {
+                fields.push((
+                    format!("total {copies}"),
+                    (u64::from(*sum) * times).to_string(),
+                ));
+            }
+            if let Some(least) = prices.keys().next() {
+                fields.push((format!("freight {least}"), (90 * times).to_string()));
+            }
+            let fields: Vec<(&str, &str)> = fields
+                .iter()
+                .map(|(name, value)| (name.as_str(), value.as_str()))
+                .collect();
+            answer(&fields)
+        })
+        .collect()
+}
+
+fn lists() -> impl Strategy<Value = Lists> {
+    prop::collection::vec(
+        prop::collection::btree_map(1_u64..2_000, 100_u32..900_000, 1..4),
+        1..5,
+    )
 }
 
 proptest! {
+    #[test]
+    fn the_order_of_answers_does_not_matter(lists in lists(), at in 1_u64..2_000) {
+        let answers = of_lists(&lists, 1);
+        let landing = landing();
+        let forward: Vec<&Answer> = answers.iter().collect();
+        let backward: Vec<&Answer> = answers.iter().rev().collect();
+        let one = side_by_side(&forward, &landing, &[at]);
+        let other = side_by_side(&backward, &landing, &[at]);
+        let last = answers.len() - 1;
+        for (place, column) in one.columns.iter().enumerate() {
+            prop_assert_eq!(&column.landed, &other.columns[last - place].landed);
+        }
+        let lead = |found: &Comparison| {
+            let leads = found.ranges.iter().flat_map(|range| &range.leads);
+            leads.map(|lead| (lead.copies, lead.by, lead.sure)).collect::<Vec<_>>()
+        };
+        prop_assert_eq!(lead(&one), lead(&other));
+    }
+
+    #[test]
+    fn ten_times_the_prices_are_ten_times_the_cost(lists in lists(), at in 1_u64..2_000) {
+        let landing = landing();
+        let costs = |times: u64| -> Vec<i64> {
+            let answers = of_lists(&lists, times);
+            let all: Vec<&Answer> = answers.iter().collect();
+            let found = side_by_side(&all, &landing, &[at]);
+            let landed = found.columns.iter().map(|column| column.landed[0].as_ref());
+            landed.map(|landed| landed.unwrap().total.minor()).collect()
+        };
+        for (once, tenfold) in costs(1).into_iter().zip(costs(10)) {
+            // A quantity beyond one price lies midway between its bounds: two roundings for print and
+            // two for freight, each of half a cent at the most.
+            prop_assert!((once * 10 - tenfold).abs() <= 22, "{once} {tenfold}");
+        }
+    }
+
     #[test]
     fn the_ranges_follow_on_one_another_and_name_the_cheapest(
         lists in prop::collection::vec(

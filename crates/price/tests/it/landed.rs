@@ -1,6 +1,6 @@
 //! What one good copy costs in hand.
 
-use book::{Delivery, Freight, Import, Landing, Rate, Term};
+use book::{Delivery, DutyOn, Freight, Import, Landing, Rate, Term};
 use jiff::civil::date;
 use measure::{Currency, Decimal, Money, UnitPrice};
 use price::PriceError;
@@ -51,6 +51,7 @@ fn import(duty: &str, tax: &str, broker: Option<&str>) -> Import {
     Import {
         printer: "delta".to_owned(),
         duty: Some(percent(duty)),
+        duty_on: DutyOn::default(),
         tax: Some(percent(tax)),
         broker: broker.map(money),
         by: "broker".to_owned(),
@@ -238,6 +239,105 @@ fn a_rate_serves_both_ways_and_without_one_nothing_is_added() {
     );
 }
 
+/// 1.00 GBP by 200.000000001 GBP for 1 EUR is 0.004999999999975 EUR: to nine decimals first it would be
+/// 0.005, and then a cent.
+#[test]
+fn a_sum_in_another_currency_is_rounded_once() {
+    let mut landing = bare();
+    landing.rates.push(Rate {
+        from: Currency::EUR,
+        to: Currency::GBP,
+        rate: decimal("200.000000001"),
+        ..dollars()
+    });
+    let answer = answer(&[("printer", "quay"), ("currency", "GBP"), ("total 100", "1")]);
+    let found = reckon(&answer, 100, &landing, true);
+    assert_eq!(found.total, money("EUR 0.00"));
+    // A rate that is said the other way round is named as one where the sum stands.
+    let how = &found.parts[0].how;
+    assert!(
+        how.contains("the other way round, divided by 200.000000001 GBP for 1 EUR"),
+        "{how}"
+    );
+}
+
+/// Two examples of the customs of New Zealand (goods NZ$1,000, insurance and freight NZ$100, duty 5 % of
+/// the goods, tax 15 %), published with an answer under the Official Information Act: fyi.org.nz, request
+/// 657, "Examples of how to calculate Customs Charges".
+#[test]
+fn duty_may_be_taken_on_the_goods_alone() {
+    let answer = answer(&[
+        ("printer", "delta"),
+        ("currency", "EUR"),
+        ("total 1", "1000"),
+        ("term", "FOB"),
+        ("freight", "100"),
+    ]);
+    let reckoned = |duty: &str, duty_on: DutyOn| {
+        let mut landing = bare();
+        let import = import(duty, "15", None);
+        landing.imports.push(Import { duty_on, ..import });
+        let found = reckon(&answer, 1, &landing, false);
+        (
+            found.of(PartKind::Duty).unwrap(),
+            found.of(PartKind::Tax).unwrap(),
+        )
+    };
+    let goods = |duty| reckoned(duty, DutyOn::Goods);
+    assert_eq!(goods("0"), (money("EUR 0"), money("EUR 165")));
+    assert_eq!(goods("5"), (money("EUR 50"), money("EUR 172.50")));
+    assert_eq!(
+        reckoned("5", DutyOn::GoodsAndWay),
+        (money("EUR 55"), money("EUR 173.25"))
+    );
+}
+
+#[test]
+fn a_sum_beyond_reckoning_says_so() {
+    let answer = answer(&[
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("total 1", "999999999999999"),
+        ("one-off dies", "999999999999999"),
+    ]);
+    let error = landed(&answer, 1, &footing(&bare(), true)).unwrap_err();
+    assert!(error.to_string().contains("larger than any"), "{error}");
+}
+
+#[test]
+fn copies_that_cross_one_more_border_are_named() {
+    let answer = answer(&[
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("total 10", "92"),
+        ("freight", "9"),
+        ("term", "DAP"),
+    ]);
+    let landing = bare();
+    let place = |name: &str, country: &str, share: &str| Delivery {
+        place: name.to_owned(),
+        country: country.to_owned(),
+        share: percent(share),
+        line: 1,
+    };
+    let places = [place("Studio", "PT", "75"), place("Fair", "NO", "25")];
+    let there = Footing {
+        deliveries: &places,
+        ..footing(&landing, true)
+    };
+    let found = landed(&answer, 10, &there).unwrap();
+    assert!(
+        found.missing[0].contains("customs of NO for 25 %"),
+        "{:?}",
+        found.missing
+    );
+    let to_check = price::landed::to_check(&answer, &there).unwrap().join(" ");
+    assert!(
+        to_check.contains("Studio (75 %), Fair (25 %)"),
+        "{to_check}"
+    );
+}
+
 #[test]
 fn no_copies_cost_nothing_that_could_be_said() {
     let answer = answer(&[("printer", "quay"), ("currency", "EUR"), ("total 1", "92")]);
@@ -249,6 +349,35 @@ fn no_copies_cost_nothing_that_could_be_said() {
 }
 
 proptest! {
+    #[test]
+    fn dearer_freight_is_never_cheaper_in_hand(
+        freight in 0_u32..100_000,
+        more in 0_u32..100_000,
+        rates in prop::array::uniform3(0_u32..40),
+        goods_alone in any::<bool>(),
+    ) {
+        let of = |part: u32| percent(&part.to_string());
+        let mut landing = Landing {
+            insurance: Some(of(rates[0])),
+            ..bare()
+        };
+        landing.rates.push(dollars());
+        let on = if goods_alone { DutyOn::Goods } else { DutyOn::GoodsAndWay };
+        let import = import(&rates[1].to_string(), &rates[2].to_string(), None);
+        landing.imports.push(Import { duty_on: on, ..import });
+        let total = |freight: u32| {
+            let answer = answer(&[
+                ("printer", "delta"),
+                ("currency", "USD"),
+                ("term", "FCA"),
+                ("total 100", "1234.56"),
+                ("freight", &freight.to_string()),
+            ]);
+            reckon(&answer, 100, &landing, false).total.minor()
+        };
+        prop_assert!(total(freight) <= total(freight + more));
+    }
+
     #[test]
     fn the_parts_sum_to_the_total_and_a_copy_costs_its_share(
         prices in prop::collection::btree_map(1_u64..3_000, 1_u32..2_000_000, 1..5),
