@@ -38,6 +38,7 @@ const ROOMS = [
   ["The object", "object", "/object"],
   ["On paper", "paper", "/paper"],
   ["How many", "quantity", "/quantity"],
+  ["Prices", "prices", "/prices"],
   ["Dates", "dates", "/dates"],
   ["Proofs", "proofs", "/proofs"],
 ];
@@ -105,6 +106,68 @@ const order = () => entries().evaluateAll((all) => all.map((entry) => entry.data
 async function go(name) {
   await page.getByRole("navigation", { name: "Rooms" }).getByRole("link", { name }).click();
   await page.getByRole("heading", { level: 1 }).first().waitFor();
+}
+
+/** Prices: what the demonstration's printers answered, one more answer typed in, laid aside and taken back. */
+async function pricesAnswered() {
+  console.log("prices");
+  await go("Prices");
+  const said = () => page.locator("#said").textContent();
+  const lines = () => page.locator(".cost .line").count();
+  const before = await lines();
+  await check("three answers stand in the chart by name, and the older one says why", async () => {
+    same(before, 3, "lines");
+    same(await page.locator(".cost g:not([data-holds]) .name").count() > 0, true, "an answer that does not hold");
+    if (!/for an older book/.test(await page.locator(".cost").textContent())) throw new Error("the chart does not say it");
+    if (!/for the book before that/.test(await page.locator("table.prices").first().textContent())) throw new Error("the table does not say why");
+  });
+  await check("another quantity joins the chart and the table", async () => {
+    await page.locator("#copies").fill("700");
+    await page.locator("#copies").press("Enter");
+    await page.locator(".cost .figure[data-own]").waitFor();
+    same(await page.locator(".cost .figure[data-own]").textContent(), "700", "the quantity");
+    if (!/For 700 copies, part by part/.test(await page.locator("main").textContent())) throw new Error("the table is for another one");
+  });
+  await check("a quantity that is none is refused beside its field", async () => {
+    await page.locator("#copies").fill("many");
+    await page.locator("#copies").press("Enter");
+    await page.locator("#copies[aria-invalid=true]").waitFor();
+    await page.goto(new URL("/prices", page.url()).href);
+  });
+  await check("a doubtful answer is not kept, and what was typed stays", async () => {
+    await page.locator("#type-answer").click();
+    await page.locator("#answer-currency").fill("EUR");
+    await page.locator("#answer-copies-1").fill("800");
+    await page.locator("#answer-price-1").fill("about nine thousand");
+    await page.locator("#answer-copies-2").fill("1050");
+    await page.locator("#answer-price-2").fill("10100");
+    await page.locator("#answer-keep").click();
+    await page.locator("#answer-price-1[aria-invalid=true]").waitFor();
+    same(await page.locator("#answer-price-2").inputValue(), "10100", "what was typed");
+    same(await lines(), before, "lines");
+    await check("Prices with doubts: no violation by axe-core", () => violations("Prices"));
+  });
+  await check("mended, it is kept and joins the chart and the table", async () => {
+    await page.locator("#answer-price-1").fill("9000");
+    await page.locator("#answer-keep").press("Enter");
+    await page.waitForFunction((old) => document.querySelectorAll(".cost .line").length > old, before);
+    if (!/Kept answer/.test(await said())) throw new Error(await said());
+    same(await page.locator("table.prices").first().locator("thead th").count(), before + 1, "columns");
+  });
+  await check("it is laid aside, and taken back", async () => {
+    const lay = page.locator("table.prices button[id^=answer-]").last();
+    const id = await lay.getAttribute("id");
+    await lay.press("Enter");
+    await page.waitForFunction((old) => document.querySelectorAll(".cost .line").length === old, before);
+    await page.locator(`#aside #${id}`).press("Enter");
+    await page.waitForFunction((old) => document.querySelectorAll(".cost .line").length > old, before);
+    await page.locator(`table.prices #${id}`).press("Enter");
+    await page.waitForFunction((old) => document.querySelectorAll(".cost .line").length === old, before);
+  });
+  await check("the invoice is held against the price", async () => {
+    const text = await page.locator("#invoices").textContent();
+    if (!/are billed; by the price that was asked/.test(text)) throw new Error(text.slice(0, 200));
+  });
 }
 
 /** Waits until the order is what it should be. */
@@ -899,6 +962,7 @@ try {
 
   console.log("how many to print");
   await howMany(demo);
+  await pricesAnswered();
   await page.context().close();
 
   console.log("the book in boards");

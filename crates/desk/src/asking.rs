@@ -3,6 +3,7 @@
 //! art is in none of them.
 
 mod answers;
+mod chart;
 mod compared;
 mod invoices;
 mod keep;
@@ -12,6 +13,7 @@ mod specified;
 mod standing;
 
 pub use answers::{AnswerGiven, AnswerRead, AnswerView};
+pub use chart::ChartPoint;
 pub use compared::{ComparisonView, RunCost};
 pub use invoices::{InvoiceGiven, InvoiceTaken, InvoiceView};
 pub use keep::{GivenFile, KeptFile};
@@ -194,6 +196,18 @@ impl Desk {
     /// As [`Desk::printers`]. What cannot be reckoned stands in the answer's column.
     pub fn comparison(&self, at: &[u64]) -> Result<ComparisonView, DeskError> {
         compared::view(self, at)
+    }
+
+    /// The lines of a comparison for a chart, in the order of its columns: one good copy over
+    /// quantities, with the bounds between which the cost of a quantity that was not quoted lies.
+    ///
+    /// # Errors
+    /// As [`Desk::printers`].
+    pub fn comparison_chart(
+        &self,
+        view: &ComparisonView,
+    ) -> Result<Vec<Vec<ChartPoint>>, DeskError> {
+        chart::lines(self, view)
     }
 
     /// What a print run costs in hand by the cheapest answer, among those that hold for the book as it

@@ -52,8 +52,8 @@ mod status;
 mod unit;
 
 pub use asking::{
-    AnswerGiven, AnswerRead, AnswerView, ComparisonView, GivenFile, InvoiceGiven, InvoiceTaken,
-    InvoiceView, KeptFile, NoteKind, NoteView, PrinterView, RequestView, RunCost,
+    AnswerGiven, AnswerRead, AnswerView, ChartPoint, ComparisonView, GivenFile, InvoiceGiven,
+    InvoiceTaken, InvoiceView, KeptFile, NoteKind, NoteView, PrinterView, RequestView, RunCost,
 };
 pub use book::edit::Edit;
 pub use checking::check_alone;

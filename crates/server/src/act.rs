@@ -305,6 +305,7 @@ fn back(wish: &Wish) -> String {
         "measured" => "/object/measured".to_owned(),
         "paper" => "/paper".to_owned(),
         "quantity" => "/quantity".to_owned(),
+        "prices" => "/prices".to_owned(),
         "dates" => "/dates".to_owned(),
         "proofs" => "/proofs".to_owned(),
         _ => "/".to_owned(),

@@ -10,7 +10,7 @@
 //! | address | what it gives |
 //! |---|---|
 //! | `GET /enter?token=…` | exchanges the printed key for a cookie, then goes to `/` |
-//! | `GET /` `/art` `/order` `/object` `/paper` `/quantity` `/dates` `/proofs` | the rooms |
+//! | `GET /` `/art` `/order` `/object` `/paper` `/quantity` `/prices` `/dates` `/proofs` | the rooms; *Prices* reckons `copies` beside the quantities of the book |
 //! | `GET /object/cover` | a face under a lamp, finishings, bar code, art and words; `sheet` and `panel` say which |
 //! | `GET /object/drawing.pdf` | the drawing of the object as it is, with all measures, as a PDF |
 //! | `GET /object/measured` | what was measured on a dummy, a template and a book on the shelf |
@@ -30,6 +30,9 @@
 //! | `GET /quantity/look?copies=…` | what moves with the quantity, alone; with `moving` the dates rest on fewer histories |
 //! | `POST /quantity/{keep,drop}` | keeps a plan by `name` and `copies`, or drops it |
 //! | `POST /quantity/{sold,sold-back}` | copies sold to an `audience` up to the day `on`, `sold_out` if none was left; or a sale taken back by its `number` |
+//! | `GET /prices/request/{name}` `/prices/kept/{what}/{number}` | a request by its file name; the original of an `answer`, an `invoice` or a `note` |
+//! | `POST /prices/{answer,invoice,note}` | hands in what a printer sent: a form with the file `file`, at most 64 MB |
+//! | `POST /prices/{ask,aside,clear}` | writes a request to a `printer`; lays a `what` with its `number` aside, or brings it `back`; empties the forms |
 //! | `GET /dates/calendar.ics` | the dates as an iCalendar file |
 //! | `POST /dates/happened` | what happened to a `step`: `what` is begun, done or open, `on` the day |
 //! | `POST /work/{press,judge,check,losses,proof,practise,stop}` | begins or stops long work; `proof` takes pages as `page-4=on` |
@@ -52,6 +55,7 @@ mod figures;
 mod guard;
 mod measuring;
 mod picture;
+mod prices;
 mod problem;
 mod proofing;
 mod quantity;
@@ -97,6 +101,16 @@ pub fn app(state: State) -> Router {
         .route("/quantity/drop", post(quantity::drop))
         .route("/quantity/sold", post(quantity::sold))
         .route("/quantity/sold-back", post(quantity::sold_back))
+        .route("/prices", get(rooms::prices::room))
+        .route("/prices/request/{name}", get(prices::request))
+        .route("/prices/kept/{what}/{number}", get(prices::kept))
+        .route("/prices/ask", post(prices::ask))
+        .route("/prices/aside", post(prices::aside))
+        .route("/prices/clear", post(prices::clear))
+        .route(
+            "/prices/{what}",
+            post(prices::hand_in).layer(DefaultBodyLimit::max(measuring::WHOLE)),
+        )
         .route("/dates", get(rooms::dates::room))
         .route("/dates/happened", post(dates::happened))
         .route("/dates/calendar.ics", get(dates::calendar))

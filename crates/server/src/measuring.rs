@@ -24,7 +24,8 @@ pub(crate) const WHOLE: usize = MOST + (64 << 10);
 
 const ROOM: &str = "/object/measured";
 
-type Fields = HashMap<String, String>;
+/// Fields of a form by their names.
+pub(crate) type Fields = HashMap<String, String>;
 
 /// `POST /measured/{shelf,dummy,accept,turn}`.
 pub(crate) async fn hand_in(
@@ -60,8 +61,8 @@ pub(crate) async fn template(
     form: Result<Multipart, MultipartRejection>,
 ) -> Response {
     let handed = match form {
-        Ok(form) => receive(form).await,
-        Err(_) => Err(Problem::unreadable("The form did not arrive whole.")),
+        Ok(form) => receive(form, too_large).await,
+        Err(_) => Err(broken()),
     };
     let (fields, file) = match handed {
         Ok(handed) => handed,
@@ -225,9 +226,14 @@ fn pairs(fields: &Fields) -> Vec<(&str, &str)> {
         .collect()
 }
 
-type Handed = (Fields, Option<(String, Vec<u8>)>);
+/// Fields of a form, and its file by its name.
+pub(crate) type Handed = (Fields, Option<(String, Vec<u8>)>);
 
-async fn receive(mut form: Multipart) -> Result<Handed, Problem> {
+/// Receives a form with one file, of at most [`MOST`] bytes; `too_large` is what is said of more.
+pub(crate) async fn receive(
+    mut form: Multipart,
+    too_large: fn() -> Problem,
+) -> Result<Handed, Problem> {
     let (mut fields, mut file) = (Fields::new(), None);
     while let Some(mut field) = form.next_field().await.map_err(|_| broken())? {
         let Some(name) = field.name().map(str::to_owned) else {
@@ -254,7 +260,7 @@ async fn receive(mut form: Multipart) -> Result<Handed, Problem> {
     Ok((fields, file))
 }
 
-fn broken() -> Problem {
+pub(crate) fn broken() -> Problem {
     Problem::unreadable("The form did not arrive whole.")
 }
 

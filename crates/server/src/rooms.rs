@@ -8,6 +8,7 @@ pub(crate) mod findings;
 pub(crate) mod object;
 pub(crate) mod order;
 pub(crate) mod paper;
+pub(crate) mod prices;
 pub(crate) mod proofs;
 pub(crate) mod quantity;
 pub(crate) mod shape;

@@ -19,18 +19,20 @@ pub(crate) enum Room {
     Object,
     Paper,
     Quantity,
+    Prices,
     Dates,
     Proofs,
 }
 
 impl Room {
-    const ALL: [Self; 8] = [
+    const ALL: [Self; 9] = [
         Self::Stands,
         Self::Art,
         Self::Order,
         Self::Object,
         Self::Paper,
         Self::Quantity,
+        Self::Prices,
         Self::Dates,
         Self::Proofs,
     ];
@@ -44,6 +46,7 @@ impl Room {
             Self::Object => "The object",
             Self::Paper => "On paper",
             Self::Quantity => "How many",
+            Self::Prices => "Prices",
             Self::Dates => "Dates",
             Self::Proofs => "Proofs",
         }
@@ -58,6 +61,7 @@ impl Room {
             Self::Object => "/object",
             Self::Paper => "/paper",
             Self::Quantity => "/quantity",
+            Self::Prices => "/prices",
             Self::Dates => "/dates",
             Self::Proofs => "/proofs",
         }
@@ -72,6 +76,7 @@ impl Room {
             Self::Object => "object",
             Self::Paper => "paper",
             Self::Quantity => "quantity",
+            Self::Prices => "prices",
             Self::Dates => "dates",
             Self::Proofs => "proofs",
         }

@@ -3,6 +3,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use desk::{ArtReport, Desk, Picture};
 
 use crate::guard::Guard;
+use crate::prices::Typed;
 use crate::problem::Problem;
 use crate::run::ServeError;
 use crate::shell::Room;
@@ -19,6 +20,7 @@ struct Inner {
     guard: Guard,
     work: Work,
     notice: Mutex<Option<Notice>>,
+    typed: Mutex<Option<Typed>>,
     art: Mutex<Option<Arc<ArtReport>>>,
     outcome: Mutex<Outcome>,
     former: Mutex<Option<Arc<Former>>>,
@@ -59,6 +61,7 @@ impl State {
                 guard,
                 work: Work::default(),
                 notice: Mutex::default(),
+                typed: Mutex::default(),
                 art: Mutex::default(),
                 outcome: Mutex::default(),
                 former: Mutex::default(),
@@ -103,6 +106,11 @@ impl State {
 
     pub(crate) fn former(&self) -> Option<Arc<Former>> {
         hold(&self.inner.former).clone()
+    }
+
+    /// What was typed in *Prices* and is not kept, since something in it is doubtful or refused.
+    pub(crate) fn typed(&self) -> MutexGuard<'_, Option<Typed>> {
+        hold(&self.inner.typed)
     }
 
     pub(crate) fn art(&self) -> Option<Arc<ArtReport>> {

@@ -13,5 +13,6 @@ mod on_paper;
 mod pressing;
 mod printed_sheets;
 mod proofing;
+mod quantity;
 mod shelf;
 mod standing;

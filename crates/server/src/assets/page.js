@@ -1,10 +1,10 @@
 // Every room: forms are sent without loading the page anew, the new page is laid over the old one
 // so that focus, scroll and pictures stay, and work in hand is watched.
 
-/** Sends a form to the book; resolves to whether it was done. What was said comes with the page. */
-export async function act(form) {
-  const fields = new FormData(form);
-  const answer = await fetch(form.action, {
+/** Sends a form to the book, with the value of the button that was pressed; resolves to whether it was done. What was said comes with the page. */
+export async function act(form, button = null) {
+  const fields = new FormData(form, button);
+  const answer = await fetch(button?.hasAttribute("formaction") ? button.formAction : form.action, {
     method: "POST",
     body: form.enctype === "multipart/form-data" ? fields : new URLSearchParams(fields),
     headers: { Accept: "application/json" },
@@ -119,7 +119,7 @@ document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (!form.matches("[data-act], [data-work]")) return;
   event.preventDefault();
-  await send(form);
+  await send(form, event.submitter);
 });
 
 document.addEventListener("change", async (event) => {
@@ -130,11 +130,11 @@ document.addEventListener("change", async (event) => {
 const sending = new WeakSet();
 
 /** Sends a form once, even where Enter means both a change and a submission. */
-async function send(form) {
+async function send(form, button = null) {
   if (sending.has(form)) return;
   sending.add(form);
   try {
-    const done = await act(form);
+    const done = await act(form, button);
     if (form.dataset.work !== undefined && done && form.action.endsWith("/stop")) return;
     await renew();
     if (!done) for (const field of form.querySelectorAll("input[type=text]")) field.value = field.defaultValue;

@@ -6,6 +6,7 @@ mod asking;
 mod guard;
 mod on_paper;
 mod pictures;
+mod prices;
 mod proofs;
 mod quantity;
 mod rooms;

@@ -15,6 +15,7 @@ async fn every_room_reads_without_scripts() {
         ("/paper?page=3", "Take it for the book"),
         ("/paper/pages", "The whole book at one look"),
         ("/quantity", "How many"),
+        ("/prices", "No answer has come yet"),
         ("/dates", "Books in hand between"),
         ("/proofs", "Hand in a measurement"),
     ] {
