@@ -96,8 +96,8 @@ impl Desk {
         )
     }
 
-    /// Asks one printer, or all of the book: writes `asking/R0001-KEY.pdf` and `.txt` and
-    /// remembers what was asked. Nothing is sent. `dated` is the day that stands on them, today
+    /// Asks one printer, or all of the book: writes `asking/R0001-KEY.pdf`, `.txt` and `.xlsx` (the
+    /// sheet to fill in) and remembers what was asked. Nothing is sent. `dated` is the day that stands on them, today
     /// unless said.
     ///
     /// # Errors
@@ -143,8 +143,10 @@ impl Desk {
         keep::bytes(self, file)
     }
 
-    /// Reads an answer and keeps it, with the original. If something in it is doubtful, nothing is
-    /// kept until a person agrees.
+    /// Reads an answer and keeps it, with the original. A filled sheet (`.xlsx`, `.xlsm`, `.csv`,
+    /// `.tsv`) is read, and fields that are typed beside it take the place of what it says. If
+    /// something is doubtful, nothing is kept until a person agrees; each doubt of a sheet names its
+    /// cell.
     ///
     /// # Errors
     /// It lacks a printer, a currency or a price; the book has no such printer; a sheet that cannot

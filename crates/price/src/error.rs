@@ -4,6 +4,7 @@ use measure::{Currency, MoneyError};
 use thiserror::Error;
 
 use crate::answer::Doubt;
+use crate::sheet::SheetError;
 
 /// What went wrong. Displays as a sentence; [`PriceError::hint`] says what to do.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -32,6 +33,9 @@ pub enum PriceError {
     /// An amount or a quantity that no answer has.
     #[error("`{0}` is no amount that an answer has")]
     NoAmount(String),
+    /// A sheet that cannot be read or written.
+    #[error("{0}")]
+    Sheet(#[from] SheetError),
     /// Something that could not be read for certain.
     #[error("{}: `{}`: {}", .0.cell, .0.found, .0.why)]
     Doubtful(Box<Doubt>),
@@ -56,6 +60,7 @@ impl PriceError {
                 Some(taken) => format!("Agree that it is taken as `{taken}`, or mend it."),
                 None => "Agree that it is left out, or mend it.".to_owned(),
             },
+            Self::Sheet(error) => error.hint().to_owned(),
             Self::NoQuantity => "Say the wish, such as `copies = 800` under `[ask]`.".to_owned(),
         }
     }

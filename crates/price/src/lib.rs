@@ -13,7 +13,9 @@ pub mod curve;
 pub mod incoterms;
 pub mod invoice;
 pub mod landed;
+pub mod number;
 pub mod request;
+pub mod sheet;
 pub mod specification;
 
 pub use error::PriceError;

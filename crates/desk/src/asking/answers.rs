@@ -3,6 +3,7 @@
 
 use jiff::civil::Date;
 use price::answer::{Answer, Doubt, Draft, Reading};
+use price::sheet::{self, Sheet};
 use serde::{Deserialize, Serialize};
 
 use super::keep::{self, GivenFile, KeptFile};
@@ -15,7 +16,7 @@ use crate::{Desk, DeskError, Fields, Snapshot, moment};
 /// An answer that is handed in: fields, or fields with an original beside them.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct AnswerGiven<'g> {
-    /// The file that came. It is kept, and not read.
+    /// The file that came. It is kept; a sheet is read too, by [`price::sheet::read`].
     pub file: Option<GivenFile<'g>>,
     /// What was typed, by the names of [`price::answer::Draft::from_fields`].
     pub fields: Fields<'g>,
@@ -151,9 +152,24 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
     let place = given.file.map_or("the answer", |file| file.name);
     let standing = desk.standing()?;
     let _lock = desk.asking_lock()?;
-    let mut reading = Draft::from_fields(given.fields);
+    let typed = Draft::from_fields(given.fields);
+    let (mut reading, cells) = match sheet(&given)? {
+        Some(sheet) => beside(sheet, typed, given.fields),
+        None => (typed, Cells::default()),
+    };
     let requests = requests::kept(desk)?;
+    let before = reading.doubts.len();
     let request = answered(&mut reading, &standing.snapshot, &requests);
+    if let Some(cell) = cells.reference {
+        for doubt in &mut reading.doubts[before..] {
+            doubt.cell.clone_from(&cell);
+        }
+    }
+    if let Some(cell) = cells.specification {
+        reading
+            .doubts
+            .extend(older(&standing.snapshot, &requests, request, cell));
+    }
     let known = all(desk)?;
     if let Some(replaces) = given.replaces
         && !known
@@ -187,6 +203,84 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
         Ok(number)
     })?;
     view(desk, number).map(|view| AnswerRead::Kept(Box::new(view)))
+}
+
+/// The cells of a sheet that say which request and which book it is for; none where it was typed.
+#[derive(Default)]
+struct Cells {
+    reference: Option<String>,
+    specification: Option<String>,
+}
+
+/// What the file says, if it is a sheet.
+fn sheet(given: &AnswerGiven<'_>) -> Result<Option<Sheet>, DeskError> {
+    let Some(file) = given.file else {
+        return Ok(None);
+    };
+    let nothing_typed = given
+        .fields
+        .iter()
+        .all(|(_, value)| value.trim().is_empty());
+    if sheet::is_sheet(file.name) || (nothing_typed && sheet::is_other_sheet(file.name)) {
+        let read = sheet::read(file.name, file.bytes);
+        return read
+            .map(Some)
+            .map_err(|error| refused(file.name, &error.into()));
+    }
+    Ok(None)
+}
+
+/// A sheet with what was typed beside it: whoever types a field has settled what was doubtful of it.
+fn beside(sheet: Sheet, typed: Reading, fields: Fields<'_>) -> (Reading, Cells) {
+    let said = |field: &str| {
+        let (word, of) = field.split_once(' ').unwrap_or((field, ""));
+        fields
+            .iter()
+            .filter(|(_, value)| !value.trim().is_empty())
+            .any(|(name, _)| match name.trim().split_once(' ') {
+                Some((typed, quantity)) if matches!(word, "each" | "total") => {
+                    matches!(typed, "each" | "total") && quantity.trim() == of
+                }
+                _ => name.trim() == field || (word == "freight" && name.trim() == "freight"),
+            })
+    };
+    let mut doubts: Vec<Doubt> = sheet
+        .doubts
+        .into_iter()
+        .filter(|one| one.field.is_empty() || !said(&one.field))
+        .map(|one| one.doubt)
+        .collect();
+    doubts.extend(typed.doubts);
+    let identity_typed = said("request") || said("digest");
+    let cells = Cells {
+        reference: sheet.reference.filter(|_| !identity_typed),
+        specification: sheet.specification.filter(|_| !identity_typed),
+    };
+    let draft = sheet.draft.with(typed.draft);
+    (Reading { draft, doubts }, cells)
+}
+
+/// The doubt of a sheet that was filled in for an older specification.
+fn older(
+    snapshot: &Snapshot,
+    requests: &[(AskingRow, KeptRequest)],
+    request: Option<u32>,
+    cell: String,
+) -> Option<Doubt> {
+    let (row, kept) = requests
+        .iter()
+        .find(|(row, _)| Some(row.number) == request)?;
+    let since = specified::since(&kept.specification, &specified::now(snapshot));
+    let changes = since.thing.join(". ");
+    (!changes.is_empty()).then(|| Doubt {
+        cell,
+        found: kept.digest.clone(),
+        why: format!("this is for an older specification of the book. {changes}"),
+        taken: Some(format!(
+            "prices for the book as it was asked in R{}",
+            row.number
+        )),
+    })
 }
 
 /// One answer.

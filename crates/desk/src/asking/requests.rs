@@ -216,7 +216,8 @@ fn free_number(desk: &Desk, from: u32, key: &str) -> u32 {
         .unwrap_or(from)
 }
 
-const ENDINGS: [&str; 2] = ["pdf", "txt"];
+/// The letter, the e-mail, and the sheet that the printer fills in.
+const ENDINGS: [&str; 3] = ["pdf", "txt", "xlsx"];
 
 fn name(number: u32, key: &str, ending: &str) -> String {
     format!("R{number:04}-{key}.{ending}")
@@ -224,7 +225,9 @@ fn name(number: u32, key: &str, ending: &str) -> String {
 
 /// Writes the files of a request, all or none of them.
 fn write(desk: &Desk, request: &Request) -> Result<KeptRequest, DeskError> {
-    let made = [letter(request)?, request.e_mail().into_bytes()];
+    let place = format!("sheet {}", request.reference());
+    let sheet = price::sheet::write(request).map_err(|error| refused(place, &error.into()))?;
+    let made = [letter(request)?, request.e_mail().into_bytes(), sheet];
     let mut files = Vec::new();
     for (ending, bytes) in ENDINGS.iter().zip(&made) {
         let path = format!(

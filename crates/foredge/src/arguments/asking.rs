@@ -81,11 +81,13 @@ fn note_kind(text: &str) -> Result<NoteKind, String> {
 /// Something with prices.
 #[derive(Debug, clap::Subcommand)]
 pub enum PricesStep {
-    /// Keep the file that came as an answer, with what it says typed behind it.
+    /// Read the sheet that came back filled in (.xlsx or .csv), or keep another file with what it
+    /// says typed behind it.
     Read {
         /// The file.
         file: PathBuf,
-        /// What it says, such as printer=quay currency=EUR "each 800=9.45".
+        /// What it says or what is to be taken instead, such as printer=quay currency=EUR
+        /// "each 800=9.45".
         #[arg(value_name = "WHAT=VALUE")]
         said: Vec<String>,
         #[command(flatten)]

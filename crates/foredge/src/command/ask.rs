@@ -31,8 +31,8 @@ fn written(requests: &[RequestView]) -> Result<Outcome, DeskError> {
         lines.extend(request.files.iter().map(|file| format!("  {file}")));
     }
     Ok(Outcome::new(lines.join("\n"), document(requests)).advising(
-        "Nothing was sent. Look at the letter, then send the files yourself; an answer is read with\n  \
-         foredge prices read FILE",
+        "Nothing was sent. Look at the letter, then send letter and sheet yourself; the sheet that comes\n  \
+         back filled in is read with\n  foredge prices read FILE",
     ))
 }
 

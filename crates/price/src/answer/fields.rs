@@ -1,4 +1,7 @@
 //! An answer from the fields of a form or a command line.
+//!
+//! Amounts may be written as people write them ([`crate::number`]). What is kept is written so that it
+//! cannot mean two things, and reads back as itself.
 
 use book::Term;
 use measure::{Currency, Decimal};
@@ -7,8 +10,15 @@ use super::{
     Answer, Doubt, Draft, DraftFreight, DraftPrice, FreightSaid, LeadTime, MOST_COPIES, Reading,
     Said,
 };
+use crate::number;
 
-/// Reads fields; what cannot be read is a doubt, and left out.
+/// An amount that was read with a doubt.
+struct Taken {
+    why: String,
+    amount: Decimal,
+}
+
+/// Reads fields; what may mean something else is a doubt, what cannot be read is one and left out.
 pub(super) fn read(fields: &[(&str, &str)]) -> Reading {
     let mut reading = Reading::default();
     for (name, value) in fields {
@@ -16,13 +26,18 @@ pub(super) fn read(fields: &[(&str, &str)]) -> Reading {
         if value.is_empty() {
             continue;
         }
-        if let Err(why) = put(&mut reading.draft, name, value) {
-            reading.doubts.push(Doubt {
-                cell: name.to_owned(),
-                found: value.to_owned(),
-                why,
-                taken: None,
-            });
+        let doubt = |why, taken| Doubt {
+            cell: name.to_owned(),
+            found: value.to_owned(),
+            why,
+            taken,
+        };
+        match put(&mut reading.draft, name, value) {
+            Ok(None) => {}
+            Ok(Some(Taken { why, amount })) => {
+                reading.doubts.push(doubt(why, Some(amount.to_string())));
+            }
+            Err(why) => reading.doubts.push(doubt(why, None)),
         }
     }
     reading
@@ -54,12 +69,12 @@ pub(super) fn of(answer: &Answer) -> Vec<(String, String)> {
             Said::Each(each) => ("each", each.amount()),
             Said::Total(total) => ("total", total.decimal()),
         };
-        say(&format!("{word} {}", quoted.copies), amount.to_string());
+        say(&format!("{word} {}", quoted.copies), plainly(amount));
     }
     for one_off in &answer.one_offs {
         say(
             &format!("one-off {}", one_off.what),
-            one_off.cost.decimal().to_string(),
+            plainly(one_off.cost.decimal()),
         );
     }
     say(
@@ -76,7 +91,7 @@ pub(super) fn of(answer: &Answer) -> Vec<(String, String)> {
                     0 => "freight".to_owned(),
                     copies => format!("freight {copies}"),
                 };
-                say(&name, cost.decimal().to_string());
+                say(&name, plainly(cost.decimal()));
             }
         }
     }
@@ -97,7 +112,17 @@ pub(super) fn of(answer: &Answer) -> Vec<(String, String)> {
     fields
 }
 
-fn put(draft: &mut Draft, name: &str, value: &str) -> Result<(), String> {
+/// An amount that nobody can take for another one: three decimals get a fourth, so that they are no
+/// group.
+fn plainly(amount: Decimal) -> String {
+    let text = amount.to_string();
+    match text.split_once('.') {
+        Some((_, part)) if part.len() == 3 => format!("{text}0"),
+        _ => text,
+    }
+}
+
+fn put(draft: &mut Draft, name: &str, value: &str) -> Result<Option<Taken>, String> {
     let (word, of) = name.split_once(' ').unwrap_or((name, ""));
     let of = of.trim();
     match (word, of) {
@@ -117,19 +142,21 @@ fn put(draft: &mut Draft, name: &str, value: &str) -> Result<(), String> {
         }
         ("each" | "total", of) => {
             let copies = copies(of)?;
-            let amount = amount(draft, value)?;
             let each = word == "each";
+            let (amount, doubt) = amount(draft, value, each)?;
             draft.prices.push(DraftPrice {
                 copies,
                 amount,
                 each,
             });
+            return Ok(doubt);
         }
         ("one-off", of) if !of.is_empty() => {
-            let amount = amount(draft, value)?;
+            let (amount, doubt) = amount(draft, value, false)?;
             draft.one_offs.push((of.to_owned(), amount));
+            return Ok(doubt);
         }
-        ("freight", of) => freight(draft, of, value)?,
+        ("freight", of) => return freight(draft, of, value),
         ("term", "") => {
             let (code, place) = value.split_once(' ').unwrap_or((value, ""));
             let term = Term::from_code(code).ok_or_else(|| {
@@ -157,19 +184,19 @@ fn put(draft: &mut Draft, name: &str, value: &str) -> Result<(), String> {
         ("notes", "") => draft.notes = value.to_owned(),
         _ => return Err("an answer has no field of this name".to_owned()),
     }
-    Ok(())
+    Ok(None)
 }
 
-fn freight(draft: &mut Draft, of: &str, value: &str) -> Result<(), String> {
+fn freight(draft: &mut Draft, of: &str, value: &str) -> Result<Option<Taken>, String> {
     if of.is_empty() && value.eq_ignore_ascii_case("included") {
         if matches!(draft.freight, DraftFreight::Given(_)) {
             return Err("freight cannot both be in the prices and cost something".to_owned());
         }
         draft.freight = DraftFreight::Included;
-        return Ok(());
+        return Ok(None);
     }
     let copies = if of.is_empty() { 0 } else { copies(of)? };
-    let amount = amount(draft, value)?;
+    let (amount, doubt) = amount(draft, value, false)?;
     match &mut draft.freight {
         DraftFreight::NotSaid => draft.freight = DraftFreight::Given(vec![(copies, amount)]),
         DraftFreight::Given(given) => given.push((copies, amount)),
@@ -177,7 +204,7 @@ fn freight(draft: &mut Draft, of: &str, value: &str) -> Result<(), String> {
             return Err("freight cannot both be in the prices and cost something".to_owned());
         }
     }
-    Ok(())
+    Ok(doubt)
 }
 
 fn day(text: &str) -> Result<jiff::civil::Date, String> {
@@ -192,15 +219,23 @@ fn copies(text: &str) -> Result<u64, String> {
         .ok_or_else(|| "the quantity stands behind the name, as in `each 800`".to_owned())
 }
 
-/// `1234.50`, or with a currency before or behind it, which then is the answer's.
-fn amount(draft: &mut Draft, text: &str) -> Result<Decimal, String> {
-    const EXPECTED: &str = "a sum is written as 1234.50, with a point and without other signs";
-    if let Ok(amount) = text.parse() {
-        return Ok(amount);
+/// An amount, with a currency before or behind it or none; the currency then is the answer's. What may
+/// mean thousands or decimals is taken for decimals in the price of one copy, else for thousands.
+fn amount(draft: &mut Draft, text: &str, each: bool) -> Result<(Decimal, Option<Taken>), String> {
+    // A point before three decimals is plain in the price of one copy, whose decimals are many.
+    if each && let Ok(amount) = text.parse() {
+        return Ok((amount, None));
     }
-    let price: measure::UnitPrice = text.parse().map_err(|_| EXPECTED.to_owned())?;
-    same_currency(draft, price.currency())?;
-    Ok(price.amount())
+    let number = number::read(text).map_err(|error| error.to_string())?;
+    if let Some(currency) = number.currency {
+        same_currency(draft, currency)?;
+    }
+    let amount = number.or.filter(|_| each).unwrap_or(number.amount);
+    let doubt = (!number.doubts.is_empty()).then(|| Taken {
+        why: number.doubts.join("; "),
+        amount,
+    });
+    Ok((amount, doubt))
 }
 
 fn same_currency(draft: &mut Draft, currency: Currency) -> Result<(), String> {

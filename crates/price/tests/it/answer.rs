@@ -36,7 +36,7 @@ fn fields_make_an_answer() {
 }
 
 #[test]
-fn what_cannot_be_read_is_a_doubt_and_is_left_out() {
+fn what_cannot_be_read_is_a_doubt_and_is_left_out_and_what_is_inexact_is_taken_if_agreed() {
     let reading = Draft::from_fields(&[
         ("printer", "quay"),
         ("currency", "EUR"),
@@ -56,7 +56,39 @@ fn what_cannot_be_read_is_a_doubt_and_is_left_out() {
         reading.clone().plain(),
         Err(PriceError::Doubtful(_))
     ));
-    assert_eq!(reading.agreed().unwrap().prices.len(), 1);
+    assert_eq!(reading.doubts[0].taken.as_deref(), Some("9"));
+    let copies: Vec<u64> = reading
+        .agreed()
+        .unwrap()
+        .prices
+        .iter()
+        .map(|one| one.copies)
+        .collect();
+    assert_eq!(copies, [500, 1000]);
+}
+
+#[test]
+fn one_sign_before_three_digits_is_thousands_in_a_total_and_decimals_in_a_copy() {
+    let reading = Draft::from_fields(&[
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("total 500", "4.750"),
+        ("each 800", "9,452"),
+        ("one-off dies", "1.250,50"),
+    ]);
+    let taken: Vec<Option<&str>> = reading
+        .doubts
+        .iter()
+        .map(|doubt| doubt.taken.as_deref())
+        .collect();
+    assert_eq!(taken, [Some("4750"), Some("9.452")]);
+    let answer = reading.agreed().unwrap();
+    assert_eq!(answer.prices[0].total().unwrap().minor(), 475_000);
+    assert_eq!(answer.prices[1].total().unwrap().minor(), 756_160);
+    assert_eq!(answer.one_offs[0].cost.minor(), 125_050);
+    let kept = answer.fields();
+    let kept: Vec<(&str, &str)> = kept.iter().map(|(a, b)| (&**a, &**b)).collect();
+    assert_eq!(Draft::from_fields(&kept).plain(), Ok(answer));
 }
 
 #[test]

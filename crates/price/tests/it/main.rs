@@ -7,4 +7,5 @@ mod incoterms;
 mod invoice;
 mod landed;
 mod request;
+mod sheet;
 mod specification;

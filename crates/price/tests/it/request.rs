@@ -23,7 +23,7 @@ fn line(key: &'static str, what: &str, said: &str, of_object: bool) -> Line {
     }
 }
 
-fn request() -> Request {
+pub(crate) fn request() -> Request {
     Request {
         number: 3,
         dated: date(2026, 11, 25),
