@@ -466,11 +466,17 @@ fn sheet<'g>(bytes: &'g str, fields: Fields<'g>) -> AnswerGiven<'g> {
 fn a_filled_sheet_is_known_for_its_request_and_kept_with_its_original() {
     let folder = folder();
     let desk = shelf::open(&folder);
-    let request = desk.ask(Some("quay"), Some(day("2026-11-25"))).unwrap().remove(0);
+    let request = desk
+        .ask(Some("quay"), Some(day("2026-11-25")))
+        .unwrap()
+        .remove(0);
     assert_eq!(request.files.len(), 3);
     let written = desk.request_file("R0001-quay.xlsx").unwrap();
     assert_eq!(
-        desk::price::sheet::read("a.xlsx", &written).unwrap().draft.digest,
+        desk::price::sheet::read("a.xlsx", &written)
+            .unwrap()
+            .draft
+            .digest,
         Some(request.digest.clone())
     );
     let bytes = table(&request, "9,85");
@@ -478,14 +484,20 @@ fn a_filled_sheet_is_known_for_its_request_and_kept_with_its_original() {
     assert_eq!(view.request, Some(1));
     assert_eq!(view.answer.printer, "quay");
     assert_eq!(view.answer.prices[1].total().unwrap().minor(), 788_000);
-    assert_eq!(desk.kept_file(&view.file.unwrap()).unwrap(), bytes.as_bytes());
+    assert_eq!(
+        desk.kept_file(&view.file.unwrap()).unwrap(),
+        bytes.as_bytes()
+    );
 }
 
 #[test]
 fn a_doubtful_sheet_names_its_cell_and_keeps_nothing_until_it_is_settled() {
     let folder = folder();
     let desk = shelf::open(&folder);
-    let request = desk.ask(Some("quay"), Some(day("2026-11-25"))).unwrap().remove(0);
+    let request = desk
+        .ask(Some("quay"), Some(day("2026-11-25")))
+        .unwrap()
+        .remove(0);
     let bytes = table(&request, "approx. 9");
     let before = files_of(&folder);
     let AnswerRead::Doubtful(reading) = desk.read_answer(sheet(&bytes, &[])).unwrap() else {
@@ -496,9 +508,15 @@ fn a_doubtful_sheet_names_its_cell_and_keeps_nothing_until_it_is_settled() {
     assert_eq!(reading.doubts[0].taken.as_deref(), Some("9"));
     assert_eq!(files_of(&folder), before);
     assert!(desk.answers().unwrap().is_empty());
-    let typed_beside = kept(desk.read_answer(sheet(&bytes, &[("each 800", "9.20")])).unwrap());
+    let typed_beside = kept(
+        desk.read_answer(sheet(&bytes, &[("each 800", "9.20")]))
+            .unwrap(),
+    );
     assert_eq!(typed_beside.agreed, []);
-    assert_eq!(typed_beside.answer.prices[1].total().unwrap().minor(), 736_000);
+    assert_eq!(
+        typed_beside.answer.prices[1].total().unwrap().minor(),
+        736_000
+    );
     let agreed = AnswerGiven {
         agree: true,
         ..sheet(&bytes, &[])
@@ -512,7 +530,10 @@ fn a_doubtful_sheet_names_its_cell_and_keeps_nothing_until_it_is_settled() {
 fn a_sheet_for_another_book_or_an_older_one_is_told_by_its_cell() {
     let folder = folder();
     let desk = shelf::open(&folder);
-    let request = desk.ask(Some("quay"), Some(day("2026-11-25"))).unwrap().remove(0);
+    let request = desk
+        .ask(Some("quay"), Some(day("2026-11-25")))
+        .unwrap()
+        .remove(0);
     let bytes = table(&request, "9,85");
     let strange = bytes
         .replace(&request.reference, "R8-quay-000000")
@@ -527,7 +548,11 @@ fn a_sheet_for_another_book_or_an_older_one_is_told_by_its_cell() {
         panic!("kept an answer to an older book");
     };
     assert_eq!(reading.doubts[0].cell, "cell B2");
-    assert!(reading.doubts[0].why.contains("older specification"), "{:?}", reading.doubts);
+    assert!(
+        reading.doubts[0].why.contains("older specification"),
+        "{:?}",
+        reading.doubts
+    );
     let agreed = AnswerGiven {
         agree: true,
         ..sheet(&bytes, &[])
