@@ -67,6 +67,11 @@ pub(super) fn view(desk: &Desk, at: &[u64]) -> Result<ComparisonView, DeskError>
         .collect();
     let mut comparison = compare(&all, &at, today);
     comparison.currency = book.landing.currency;
+    for (view, column) in answers.iter().zip(&mut comparison.columns) {
+        column
+            .to_check
+            .extend(from_afar(book, &view.answer.printer));
+    }
     let holding: Vec<usize> = (0..answers.len())
         .filter(|&place| answers[place].holds())
         .collect();
@@ -77,6 +82,9 @@ pub(super) fn view(desk: &Desk, at: &[u64]) -> Result<ComparisonView, DeskError>
         comparison.dearer = among.dearer;
         for range in &mut comparison.ranges {
             range.answer = holding[range.answer];
+            for lead in &mut range.leads {
+                lead.over = lead.over.map(|over| holding[over]);
+            }
         }
         for dearer in &mut comparison.dearer {
             dearer.answer = holding[dearer.answer];
@@ -159,6 +167,37 @@ fn quantities(book: &Book, answers: &[AnswerView]) -> Vec<u64> {
     quoted.sort_unstable();
     quoted.dedup();
     quoted
+}
+
+/// What is to be checked with a printer overseas, or of whom nobody says where they are.
+fn from_afar(book: &Book, printer: &str) -> Vec<String> {
+    let Some(printer) = book.printers.iter().find(|known| known.key == printer) else {
+        return Vec::new();
+    };
+    if printer.home {
+        return vec![
+            "At home: proofs come in days, and the law for a complaint is your own.".to_owned(),
+        ];
+    }
+    let mut sentences = vec![
+        "Overseas: ask which law holds, who pays for bad copies and for their way back, and see \
+         advance copies before the rest is shipped."
+            .to_owned(),
+    ];
+    let mut far = Vec::new();
+    if !printer.zone.is_empty() {
+        far.push(format!("clocks go by {}", printer.zone));
+    }
+    if !printer.language.is_empty() {
+        far.push(format!("letters go in `{}`", printer.language));
+    }
+    if !far.is_empty() {
+        sentences.push(format!(
+            "There {}: count on a day for every question and its answer.",
+            far.join(" and ")
+        ));
+    }
+    sentences
 }
 
 /// What an answer of a printer is put on.

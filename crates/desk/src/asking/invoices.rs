@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use measure::Money;
 use price::answer::{Answer, Doubt};
 use price::invoice::{Invoice, InvoiceRead, hold};
+use price::landed::converted;
 use serde::{Deserialize, Serialize};
 
 use super::answers::{self, AnswerView, KeptDoubt};
@@ -169,8 +170,9 @@ fn held(
     hold(invoice, answer, ordered, own_freight(book, answer, ordered))
 }
 
-/// The artist's own estimate of the freight, where there is one.
+/// The artist's own estimate of the freight in the answer's currency, where there is one.
 fn own_freight(book: &Book, answer: &Answer, ordered: u64) -> Option<Money> {
     let own = book.landing.freight_from(&answer.printer, answer.term?)?;
-    own.fixed.plus(own.each.times(ordered).ok()?).ok()
+    let sum = own.fixed.plus(own.each.times(ordered).ok()?).ok()?;
+    converted(sum, answer.currency, &book.landing).ok()
 }

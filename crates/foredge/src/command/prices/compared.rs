@@ -1,6 +1,6 @@
 //! Answers side by side: what one good copy costs in hand.
 
-use desk::price::compare::{Column, Dearer, Point};
+use desk::price::compare::{Cheapest, Column, Dearer, Point};
 use desk::price::landed::{Landed, Part, PartKind};
 use desk::{AnswerView, ComparisonView, Desk, DeskError};
 use serde_json::{Value, json};
@@ -78,12 +78,18 @@ pub(super) fn one(desk: &Desk, answer: u32, copies: Option<u64>) -> Result<Outco
     if !remarks.is_empty() {
         blocks.push(remarks.join("\n"));
     }
+    let column = &view.comparison.columns[place];
+    let to_check = to_check(named, column);
+    if !to_check.is_empty() {
+        blocks.push(format!("To be checked:\n  {}", to_check.join("\n  ")));
+    }
     blocks.push(CAUTION.to_owned());
     let json = json!({
         "answer": answer,
         "name": named.name,
         "landed": landed_document(landed),
         "remarks": named.remarks(),
+        "to_check": column.to_check,
     });
     Ok(Outcome::new(blocks.join("\n\n"), json))
 }
@@ -134,6 +140,9 @@ fn each(landed: &Result<Landed, desk::price::PriceError>) -> String {
                 format!("≥ {each}")
             }
         }
+        Err(desk::price::PriceError::Money(desk::measure::MoneyError::TooLarge)) => {
+            "too large".to_owned()
+        }
         Err(_) => "–".to_owned(),
     }
 }
@@ -152,13 +161,61 @@ fn ranges(view: &ComparisonView) -> Option<String> {
         .iter()
         .map(|range| {
             let answer = &view.answers[range.answer];
-            format!(
-                "  {} to {} copies: {} (answer {})",
-                range.from, range.to, answer.name, answer.number
-            )
+            let mut lines = vec![format!(
+                "  {} to {} copies: {} (answer {}), {}",
+                range.from,
+                range.to,
+                answer.name,
+                answer.number,
+                how_sure(range)
+            )];
+            lines.extend(leads(view, range));
+            lines.join("\n")
         })
         .collect();
     Some(format!("Cheapest{among}:\n{}", lines.join("\n")))
+}
+
+fn how_sure(range: &Cheapest) -> &'static str {
+    let alone = range.leads.iter().all(|lead| lead.over.is_none());
+    if alone && !range.leads.is_empty() {
+        "the only figure there is"
+    } else if !range.missing.is_empty() {
+        "only while what its figure lacks stays cheap"
+    } else if range.is_sure() {
+        "surely at the quantities below"
+    } else if range.leads.is_empty() {
+        "by our best guess between quoted quantities"
+    } else {
+        "by our best guess"
+    }
+}
+
+/// By how much the cheapest leads at each quantity that was asked for.
+fn leads(view: &ComparisonView, range: &Cheapest) -> Vec<String> {
+    let mut lines: Vec<String> = range
+        .leads
+        .iter()
+        .filter_map(|lead| {
+            let (over, by) = (lead.over?, lead.by?);
+            let next = &view.answers[over].name;
+            let copies = lead.copies;
+            Some(if !range.missing.is_empty() {
+                format!("    {copies} copies: cheapest if what is missing costs less than {by} (next: {next})")
+            } else if lead.sure {
+                format!("    {copies} copies: {by} less than {next}")
+            } else {
+                format!(
+                    "    {copies} copies: {by} less than {next} by our best guess; what was not quoted \
+                     may turn that round"
+                )
+            })
+        })
+        .collect();
+    if !range.missing.is_empty() && !lines.is_empty() {
+        lines.push(format!("    Missing: {}.", range.missing.join("; ")));
+    }
+    lines
 }
 
 /// The parts of the middle quantity, printer by printer.
@@ -283,23 +340,33 @@ fn dearer(view: &ComparisonView) -> Option<String> {
 
 fn known(view: &ComparisonView) -> Option<String> {
     let middle = view.comparison.copies.len() / 2;
-    let lines: Vec<String> = view
+    let blocks: Vec<String> = view
         .answers
         .iter()
         .zip(&view.comparison.columns)
-        .flat_map(|(answer, column)| {
+        .filter_map(|(answer, column)| {
             let landed = column.landed.get(middle);
             let mut lines = remarks(answer, landed.and_then(|landed| landed.as_ref().ok()));
             if let Some(Err(error)) = landed {
                 lines.push(format!("! {error}. {}", error.hint()));
             }
-            lines
-                .into_iter()
-                .map(|line| format!("{:>3}  {}: {}", answer.number, answer.name, &line[2..]))
-                .collect::<Vec<_>>()
+            lines.extend(to_check(answer, column));
+            (!lines.is_empty()).then(|| {
+                format!(
+                    "{:>3}  {}\n     {}",
+                    answer.number,
+                    answer.name,
+                    lines.join("\n     ")
+                )
+            })
         })
         .collect();
-    (!lines.is_empty()).then(|| format!("To be known before you decide:\n{}", lines.join("\n")))
+    (!blocks.is_empty()).then(|| {
+        format!(
+            "To be known before you decide (! speaks against the figure, - is to be checked):\n{}",
+            blocks.join("\n")
+        )
+    })
 }
 
 fn remarks(answer: &AnswerView, landed: Option<&Landed>) -> Vec<String> {
@@ -311,6 +378,41 @@ fn remarks(answer: &AnswerView, landed: Option<&Landed>) -> Vec<String> {
         .map(|remark| format!("! {remark}"))
         .chain(missing)
         .collect()
+}
+
+/// What is to be checked before one orders by an answer, what is fixed in its prices, and the cash that
+/// it ties up.
+fn to_check(answer: &AnswerView, column: &Column) -> Vec<String> {
+    let tied = column
+        .tied
+        .map(|tied| format!("Cash: about {}.", tied.in_words()));
+    column
+        .to_check
+        .iter()
+        .cloned()
+        .chain(fixed_and_running(answer, column))
+        .chain(tied)
+        .map(|sentence| format!("- {sentence}"))
+        .collect()
+}
+
+/// What is fixed in the prices of print and what runs, with how far that may be off.
+fn fixed_and_running(answer: &AnswerView, column: &Column) -> Option<String> {
+    let parts = column.parts.as_ref()?;
+    let line = format!(
+        "about {} whatever the quantity and {} a copy",
+        parts.fixed, parts.running
+    );
+    Some(match parts.within {
+        None => {
+            format!("Print by its two prices: {line}; two prices cannot tell how far that is off.")
+        }
+        Some((fixed, running)) => format!(
+            "Print by its {} prices: {line}, each up to {fixed} and {running} more or less (95 % \
+             interval of a straight line).",
+            answer.answer.prices.len()
+        ),
+    })
 }
 
 fn parts(landed: &Landed) -> String {
@@ -372,6 +474,20 @@ fn document(view: &ComparisonView) -> Value {
                     "from_copies": range.from,
                     "to_copies": range.to,
                     "answer": view.answers[range.answer].number,
+                    "missing": range.missing,
+                    "sure": range.is_sure(),
+                    "leads": range
+                        .leads
+                        .iter()
+                        .map(|lead| {
+                            json!({
+                                "copies": lead.copies,
+                                "over": lead.over.map(|over| view.answers[over].number),
+                                "by": lead.by.map(|by| by.decimal().to_string()),
+                                "sure": lead.sure,
+                            })
+                        })
+                        .collect::<Vec<_>>(),
                 })
             })
             .collect::<Vec<_>>(),
@@ -396,6 +512,15 @@ fn column_document(answer: &AnswerView, column: &Column) -> Value {
             Err(error) => json!({ "problem": error.to_string(), "hint": error.hint() }),
         })
         .collect();
+    document["to_check"] = json!(column.to_check);
+    document["tied_up"] = match column.tied {
+        Some(tied) => json!({
+            "sum": tied.sum.decimal().to_string(),
+            "days": tied.days,
+            "costs": tied.costs.map(|costs| costs.decimal().to_string()),
+        }),
+        None => Value::Null,
+    };
     document["curve"] = column.chart.iter().map(point_document).collect();
     document["fixed_and_running"] = match &column.parts {
         Some(parts) => json!({
