@@ -58,8 +58,8 @@ fn priced() -> (Folder, Desk) {
 #[test]
 fn a_changed_quantity_moves_price_cash_cartons_and_room_at_once() {
     let (_folder, desk) = priced();
-    let few = desk.quantity_moving(Some(200)).unwrap();
-    let many = desk.quantity_moving(Some(800)).unwrap();
+    let few = desk.quantity(Some(200)).unwrap();
+    let many = desk.quantity(Some(800)).unwrap();
     let (few, many) = (&few.looked_at, &many.looked_at);
     assert_eq!((few.row.cost.copies, many.row.cost.copies), (200, 800));
     assert!(many.row.each < few.row.each);
@@ -77,7 +77,7 @@ fn a_changed_quantity_moves_price_cash_cartons_and_room_at_once() {
 #[test]
 fn the_best_is_among_those_laid_side_by_side_and_the_rule_stands_beside_it() {
     let (_folder, desk) = priced();
-    let view = desk.quantity_moving(None).unwrap();
+    let view = desk.quantity(None).unwrap();
     let best = &view.sheet.rows[view.sheet.best];
     assert!(
         view.sheet
@@ -100,7 +100,7 @@ fn the_best_is_among_those_laid_side_by_side_and_the_rule_stands_beside_it() {
             .any(|taken| taken.contains("tax"))
     );
     // The same book gives the same figures.
-    assert_eq!(desk.quantity_moving(None).unwrap().sheet, view.sheet);
+    assert_eq!(desk.quantity(None).unwrap().sheet, view.sheet);
 }
 
 #[test]
@@ -108,7 +108,7 @@ fn a_plan_is_kept_laid_beside_others_dropped_and_taken_back() {
     let (_folder, desk) = priced();
     desk.keep_plan("bold", 800).unwrap();
     desk.keep_plan("careful", 200).unwrap();
-    let view = desk.quantity_moving(None).unwrap();
+    let view = desk.quantity(None).unwrap();
     let copies: Vec<u64> = view
         .plans
         .iter()
@@ -116,9 +116,9 @@ fn a_plan_is_kept_laid_beside_others_dropped_and_taken_back() {
         .collect();
     assert_eq!(copies, [800, 200]);
     desk.drop_plan("bold").unwrap();
-    assert_eq!(desk.quantity_moving(None).unwrap().plans.len(), 1);
+    assert_eq!(desk.quantity(None).unwrap().plans.len(), 1);
     desk.undo().unwrap();
-    assert_eq!(desk.quantity_moving(None).unwrap().plans.len(), 2);
+    assert_eq!(desk.quantity(None).unwrap().plans.len(), 2);
     let wrong = desk.drop_plan("bald").unwrap_err();
     assert!(wrong.hint.contains("careful"), "{wrong}");
 }
@@ -126,12 +126,12 @@ fn a_plan_is_kept_laid_beside_others_dropped_and_taken_back() {
 #[test]
 fn what_was_sold_teaches_and_can_be_taken_back() {
     let (_folder, desk) = priced();
-    let before = desk.quantity_moving(None).unwrap();
+    let before = desk.quantity(None).unwrap();
     let told = desk
         .sold("letter", 900, desk::today(), true, "all gone")
         .unwrap();
     assert!(told.after.mean() > told.before.mean());
-    let after = desk.quantity_moving(None).unwrap();
+    let after = desk.quantity(None).unwrap();
     assert!(after.wanted.mean > before.wanted.mean);
     assert!(
         after.sheet.rows[after.sheet.best].cost.copies
@@ -139,12 +139,8 @@ fn what_was_sold_teaches_and_can_be_taken_back() {
     );
     let back = desk.take_sale_back(told.number).unwrap();
     assert_eq!(back.after, told.before);
-    assert_eq!(desk.quantity_moving(None).unwrap().sheet, before.sheet);
-    assert_eq!(
-        desk.quantity_moving(None).unwrap().sales.len(),
-        1,
-        "the row stays"
-    );
+    assert_eq!(desk.quantity(None).unwrap().sheet, before.sheet);
+    assert_eq!(desk.quantity(None).unwrap().sales.len(), 1, "the row stays");
     assert!(desk.take_sale_back(told.number).is_err());
     let wrong = desk.sold("leter", 1, desk::today(), false, "").unwrap_err();
     assert!(wrong.hint.contains("letter"), "{wrong}");
@@ -168,10 +164,10 @@ fn what_is_missing_is_told_with_what_it_would_take() {
         "storage =",
         "guess_fixed = \"EUR 2000\"\nguess_each = \"EUR 6\"\nstorage =",
     ));
-    let view = shelf::open(&guessed).quantity_moving(None).unwrap();
+    let view = shelf::open(&guessed).quantity(None).unwrap();
     assert!(view.rests_on.contains("guess"), "{}", view.rests_on);
     let dear = folder(&EDITION.replace("storage =", "guess_each = \"EUR 60\"\nstorage ="));
-    let view = shelf::open(&dear).quantity_moving(None).unwrap();
+    let view = shelf::open(&dear).quantity(None).unwrap();
     assert!(
         view.remarks
             .iter()
@@ -185,5 +181,5 @@ fn what_is_missing_is_told_with_what_it_would_take() {
             .replace("EUR 20", "USD 20")
             .replace("[edition]", "[edition]\nguess_each = \"USD 6\""),
     );
-    assert!(shelf::open(&dollars).quantity_moving(None).is_ok());
+    assert!(shelf::open(&dollars).quantity(None).is_ok());
 }
