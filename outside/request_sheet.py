@@ -154,7 +154,7 @@ with tempfile.TemporaryDirectory() as scratch:
              answer["dated"], Decimal(answer["overs_share"]), answer["payment"], answer["printer"], answer["request"])
             == ("EUR", "DAP", "Port Ellery", 25, "2099-01-31", "2026-12-01", Decimal("0.05"), "half with the order", printer, 1),
             "currency, term, place, time, days, overs, payment, printer and request")
-        kept = folder / answer["file"]["path"]
+        kept = folder / answer["file"]["kept"]
         say(kept.read_bytes() == good.read_bytes(), f"the original is kept whole, sha256 {hashlib.sha256(kept.read_bytes()).hexdigest()[:12]}")
 
     def spoiled(what, path, cells, taken=True, code=1):

@@ -198,7 +198,18 @@ impl Desk {
             today: moment::today(),
             wanted,
             rests_on: rests_on(&best),
-            remarks: remarks(&look, &sheet, &best),
+            remarks: {
+                let mut remarks = remarks(&look, &sheet, &best);
+                if sales.iter().any(|sale| !sale.taken_back) && sales::in_hand(&look.told).is_none()
+                {
+                    remarks.push(
+                        "What was sold is taken for the sales of a whole season, since no day is known on which the \
+                         books were in hand: foredge dates done in-hand --on DAY"
+                            .to_owned(),
+                    );
+                }
+                remarks
+            },
             sheet,
             best,
             looked_at,

@@ -486,7 +486,7 @@ fn places_rates_duties_and_freights_are_named_by_what_tells_them_apart() {
     assert_eq!(read(&text).unwrap().landing.freights.len(), 1);
     // Of duty and tax nothing is left when the last figure goes.
     let mut text = text;
-    for key in ["duty", "tax", "broker", "by"] {
+    for key in ["duty", "duty_on", "tax", "broker", "by"] {
         text = set(&text, &format!("import.harbour.{key}"), "").0;
     }
     assert!(!text.contains("[[import]]"));

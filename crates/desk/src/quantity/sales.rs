@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::wrong;
 use crate::record::{NewSale, SaleRow};
-use crate::{Desk, DeskError, moment};
+use crate::{Desk, DeskError, Told, moment};
 
 /// The step of the calendar with whose end the books are in hand.
 const IN_HAND: &str = "in-hand";
@@ -139,24 +139,22 @@ impl Desk {
     }
 
     /// What all sales that stand add up to, by audience. The season is counted from the day on which the books
-    /// were in hand, or else from the first sale.
+    /// were in hand; where that is not known, the sales are those of a whole season.
     pub(super) fn learned(&self, book: &Book, sales: &[SaleView]) -> Result<Vec<Sales>, DeskError> {
         let standing: Vec<&SaleView> = sales.iter().filter(|sale| !sale.taken_back).collect();
         let Some(first) = standing.iter().map(|sale| sale.day).min() else {
             return Ok(Vec::new());
         };
-        let told = self.told()?;
-        let in_hand = told.iter().rev().find(|told| told.step == IN_HAND);
-        let from = match in_hand.and_then(|told| told.happened) {
-            Some(Happened::Done(day)) => day.min(first),
-            _ => first,
-        };
+        // Sales of an edition of which no day is known are those of a whole season.
+        let from = in_hand(&self.told()?).map(|day| day.min(first));
         let season = season(book)?;
         let mut learned: Vec<Sales> = Vec::new();
         for sale in standing {
-            let days = from.until(sale.day).map_or(0, |span| span.get_days());
-            // A sale on the very first day has had that day.
-            let elapsed = season.come(f64::from(days + 1) / 30.0);
+            let elapsed = from.map_or(1.0, |from| {
+                let days = from.until(sale.day).map_or(0, |span| span.get_days());
+                // A sale on the very first day has had that day.
+                season.come(f64::from(days + 1) / 30.0)
+            });
             match learned
                 .iter_mut()
                 .find(|known| known.audience == sale.audience)
@@ -175,6 +173,15 @@ impl Desk {
             }
         }
         Ok(learned)
+    }
+}
+
+/// The day on which the books were in hand, if that was said.
+pub(super) fn in_hand(told: &[Told]) -> Option<Date> {
+    let last = told.iter().rev().find(|told| told.step == IN_HAND)?;
+    match last.happened {
+        Some(Happened::Done(day)) => Some(day),
+        _ => None,
     }
 }
 

@@ -261,9 +261,17 @@ impl<'g> Taker<'g> {
             let Some(cell) = self.finder.page.cell(place) else {
                 continue;
             };
+            let above = quantities
+                .iter()
+                .position(|(_, column)| *column == place.column);
+            // The cell of the same quantity as it was sent; names stay behind where columns are moved by
+            // programs that do not know them.
+            let asked = above.and_then(|at| self.finder.named(&row.numbered(at + 1)));
             let moved = if strange {
                 Some("the words of this row are not those that were sent".to_owned())
-            } else if !named.is_empty() && !named.contains(&place) {
+            } else if asked.is_some_and(|asked| asked != place)
+                || !(named.is_empty() || asked.is_some() || named.contains(&place))
+            {
                 Some(format!(
                     "what was asked in this row was asked in cells {}; columns or rows were moved",
                     listed(&named)
@@ -271,11 +279,9 @@ impl<'g> Taker<'g> {
             } else {
                 None
             };
-            let above = quantities
-                .iter()
-                .find(|(_, column)| *column == place.column);
+            let above = above.map(|at| quantities[at]);
             match above {
-                Some((copies, _)) => cells.push((*copies, Found { place, moved })),
+                Some((copies, _)) => cells.push((copies, Found { place, moved })),
                 None => {
                     let shown = cell.shown();
                     self.doubt(

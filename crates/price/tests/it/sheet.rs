@@ -143,7 +143,7 @@ fn what_is_not_as_it_was_asked_is_told_with_its_cell() {
         (
             "B12",
             text("approx. 9"),
-            "cell B12 | approx. 9 | this is text, and a number was expected; `approx` says that it is no exact amount | 9",
+            "cell B12 | approx. 9 | this is text, and a number was expected; `approx.` says that it is no exact amount | 9",
         ),
         (
             "B12",
@@ -191,12 +191,13 @@ fn what_is_not_as_it_was_asked_is_told_with_its_cell() {
             "cell B29 | two | a share is written as 5% | left out",
         ),
         (
-            "B31",
+            "B32",
             text("next week"),
-            "cell B31 | next week | a day is written as 2026-11-25 | left out",
+            "cell B32 | next week | a day is written as 2026-11-25 | left out",
         ),
     ] {
         let mut cells: Vec<(&str, &str)> = GOOD.to_vec();
+        cells.retain(|(place, _)| *place != cell);
         cells.push((cell, &inner));
         // The price of one of 1050 copies makes way for one of all.
         if cell == "D11" || cell == "B12" {
