@@ -39,7 +39,7 @@ pub(super) fn side_by_side(view: &ComparisonView, own: Option<u64>) -> Markup {
     html! {
         section aria-labelledby="side-by-side" {
             h2 #side-by-side { "Side by side, in " (comparison.currency) }
-            div.wide-table role="region" aria-labelledby="side-by-side" tabindex="0" {
+            div.wide-table role="region" aria-label="All parts of each answer" tabindex="0" {
                 table.prices {
                     thead { tr { td {} @for (answer, _) in &sides { th scope="col" { (answer.name) span.state data-holds[answer.holds()] { (state_word(answer)) @if answer.late_days.is_some() { ", late" } } } } } }
                     tbody {
