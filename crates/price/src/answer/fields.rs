@@ -222,8 +222,14 @@ fn copies(text: &str) -> Result<u64, String> {
 /// An amount, with a currency before or behind it or none; the currency then is the answer's. What may
 /// mean thousands or decimals is taken for decimals in the price of one copy, else for thousands.
 fn amount(draft: &mut Draft, text: &str, each: bool) -> Result<(Decimal, Option<Taken>), String> {
-    // A point before three decimals is plain in the price of one copy, whose decimals are many.
-    if each && let Ok(amount) = text.parse() {
+    // A point before three decimals is plain in the price of one copy, whose decimals are many, and in a
+    // currency of thousandths.
+    let thousandths = draft
+        .currency
+        .is_some_and(|currency| currency.decimals() == 3);
+    if (each || thousandths)
+        && let Ok(amount) = text.parse()
+    {
         return Ok((amount, None));
     }
     let number = number::read(text).map_err(|error| error.to_string())?;
