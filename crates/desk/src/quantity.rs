@@ -14,7 +14,7 @@ use book::edit::Edit;
 use book::object::Object;
 use edition::dates::Foretold;
 use edition::quantity::{
-    Around, Cost, Draws, Ground, Held, Offer, Paid, QuantityError, Sheet, When,
+    Around, Cost, Draws, Ground, Held, Offer, Paid, QuantityError, Sales, Sheet, When,
 };
 use jiff::civil::Date;
 use measure::Money;
@@ -86,6 +86,7 @@ struct Look<'b> {
     draws: Arc<Draws>,
     carton: Carton,
     told: Vec<dates::Told>,
+    learned: Vec<Sales>,
     histories: u32,
 }
 
@@ -150,14 +151,18 @@ impl Desk {
         let said = copies.or(book.ask.copies);
         let grid = grid(&look, said);
         let priced = self.priced_runs(&look, &grid)?;
-        let costs: Vec<Cost> = priced.iter().map(Priced::cost).collect();
+        let costs: Vec<Cost> = priced.iter().map(|priced| priced.cost).collect();
         // Where the dates hang on the quantity, the sheet takes those of the one that is looked at.
         let middle = said.unwrap_or_else(|| look.ground.wanted().round().max(1.0) as u64);
         let first = self.picture(&look, middle, None)?;
         let around = look.around(&first.when);
         let sheet = Sheet::of(&look.ground, &look.draws, &costs, around).map_err(wrong)?;
         let best_copies = sheet.rows[sheet.best].cost.copies;
-        let best = self.picture(&look, best_copies, None)?;
+        let best = if best_copies == middle {
+            first.clone()
+        } else {
+            self.picture(&look, best_copies, None)?
+        };
         let looked_at = match said {
             Some(_) => first,
             None => best.clone(),
@@ -179,9 +184,7 @@ impl Desk {
             .iter()
             .map(|wish| PlanView {
                 wish: wish.clone(),
-                picture: self
-                    .plan(&look, wish, &sales)
-                    .map_err(|error| error.to_string()),
+                picture: self.plan(&look, wish).map_err(|error| error.to_string()),
             })
             .collect();
         let wanted = {
@@ -228,31 +231,27 @@ impl Desk {
         histories: u32,
     ) -> Result<Look<'b>, DeskError> {
         let book = &snapshot.book;
-        let ground = Ground::of(book, None, &self.learned(book, sales)?).map_err(wrong)?;
+        let learned = self.learned(book, sales)?;
+        let ground = Ground::of(book, None, &learned).map_err(wrong)?;
         Ok(Look {
             book,
             draws: self.draws(&ground),
             carton: Carton::of(&Object::of(book, &snapshot.plan)),
             told: self.told()?,
             ground,
+            learned,
             histories,
         })
     }
 
     /// A plan with its own price and days.
-    fn plan(
-        &self,
-        look: &Look<'_>,
-        wish: &book::PlanWish,
-        sales: &[SaleView],
-    ) -> Result<Picture, DeskError> {
+    fn plan(&self, look: &Look<'_>, wish: &book::PlanWish) -> Result<Picture, DeskError> {
         let mut book = look.book.clone();
         if let Some(send) = wish.send {
             book.dates.send = Some(send);
         }
         let ground = match wish.price {
-            Some(price) => Ground::of(look.book, Some(price), &self.learned(look.book, sales)?)
-                .map_err(wrong)?,
+            Some(price) => Ground::of(look.book, Some(price), &look.learned).map_err(wrong)?,
             None => look.ground.clone(),
         };
         let look = Look {
@@ -260,6 +259,7 @@ impl Desk {
             ground,
             draws: look.draws.clone(),
             told: look.told.clone(),
+            learned: look.learned.clone(),
             ..*look
         };
         self.picture(&look, wish.copies, wish.printer.as_deref())
@@ -315,10 +315,7 @@ impl Look<'_> {
 /// A run with its price, and who gave it.
 #[derive(Debug, Clone)]
 struct Priced {
-    copies: u64,
-    good: u64,
-    total: Money,
-    to_printer: Money,
+    cost: Cost,
     /// The answer; `None` for a guess.
     by: Option<RunCost>,
 }
@@ -342,10 +339,12 @@ impl Priced {
                 ));
             }
             return Ok(Some(Self {
-                copies,
-                good: cost.good,
-                total: cost.total,
-                to_printer: cost.to_printer,
+                cost: Cost {
+                    copies,
+                    good: cost.good,
+                    total: cost.total,
+                    to_printer: cost.to_printer,
+                },
                 by: Some(cost),
             }));
         }
@@ -367,21 +366,14 @@ impl Priced {
             return Err(other("what copies are guessed to cost", total.currency()));
         }
         Ok(Some(Self {
-            copies,
-            good: copies,
-            total,
-            to_printer: total,
+            cost: Cost {
+                copies,
+                good: copies,
+                total,
+                to_printer: total,
+            },
             by: None,
         }))
-    }
-
-    fn cost(&self) -> Cost {
-        Cost {
-            copies: self.copies,
-            good: self.good,
-            total: self.total,
-            to_printer: self.to_printer,
-        }
     }
 }
 

@@ -3,7 +3,7 @@
 use book::PlanWish;
 use edition::quantity::{Cost, Ground, Sheet};
 
-use super::{FULL, MOVING, Picture, Priced, grid, wrong};
+use super::{FULL, MOVING, Picture, grid, wrong};
 use crate::{Desk, DeskError};
 
 /// What moves with the quantity.
@@ -42,7 +42,7 @@ impl Desk {
         let looked_at = self.picture(&look, copies, None)?;
         // The same quantities as at rest, so that nothing jumps.
         let priced = self.priced_runs(&look, &grid(&look, look.book.ask.copies))?;
-        let costs: Vec<Cost> = priced.iter().map(Priced::cost).collect();
+        let costs: Vec<Cost> = priced.iter().map(|priced| priced.cost).collect();
         let around = look.around(&looked_at.when);
         let sheet = Sheet::of(&look.ground, &look.draws, &costs, around).map_err(wrong)?;
         Ok(MovingView {

@@ -17,8 +17,6 @@ pub struct Picture {
     pub cost: Option<RunCost>,
     /// The calendar with this quantity and this printer.
     pub foretold: Foretold,
-    /// Histories that the calendar went through.
-    pub histories: u32,
     /// The days that money hangs on.
     pub when: When,
     /// How the purse stands at each of [`PACES`] of the demand.
@@ -51,9 +49,9 @@ impl Desk {
             .flatten();
         let priced = Priced::of(look, copies, found)?
             .ok_or_else(|| wrong(edition::quantity::QuantityError::NoCost))?;
-        let cost = priced.cost();
+        let cost = priced.cost;
         let foretold = self.foretold_with(look, &priced)?;
-        let when = when(&foretold, priced.to_printer);
+        let when = when(&foretold, cost.to_printer);
         let row = Row::of(&look.ground, &look.draws, cost, look.around(&when));
         let path = Path::new(&look.ground, cost, look.carton.room_each());
         let wanted = |pace: f64| look.draws.quantile(pace);
@@ -62,7 +60,6 @@ impl Desk {
             purses: PACES.map(|pace| path.purse(&when, wanted(pace))),
             flows: path.flows(&when, wanted(PACES[1])),
             row,
-            histories: foretold.histories.count,
             foretold,
             when,
             to_a_carton: look.carton.copies,
@@ -74,12 +71,12 @@ impl Desk {
     }
 
     fn foretold_with(&self, look: &Look<'_>, priced: &Priced) -> Result<Foretold, DeskError> {
-        let sum = priced.to_printer;
+        let sum = priced.cost.to_printer;
         let by = priced.by.as_ref().map(|cost| cost.printer.as_str());
         foretell(
             look.book,
             &look.told,
-            priced.copies,
+            priced.cost.copies,
             by,
             Some(sum),
             look.histories,

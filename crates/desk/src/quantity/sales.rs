@@ -147,7 +147,7 @@ impl Desk {
         };
         // Sales of an edition of which no day is known are those of a whole season.
         let from = in_hand(&self.told()?).map(|day| day.min(first));
-        let season = season(book)?;
+        let season = Season::of_book(book).map_err(wrong)?.unwrap_or_default();
         let mut learned: Vec<Sales> = Vec::new();
         for sale in standing {
             let elapsed = from.map_or(1.0, |from| {
@@ -183,11 +183,6 @@ pub(super) fn in_hand(told: &[Told]) -> Option<Date> {
         Some(Happened::Done(day)) => Some(day),
         _ => None,
     }
-}
-
-fn season(book: &Book) -> Result<Season, DeskError> {
-    let ground = Ground::of(book, None, &[]).map_err(wrong)?;
-    Ok(ground.season)
 }
 
 fn view(row: SaleRow) -> Option<SaleView> {

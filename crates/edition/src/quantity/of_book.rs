@@ -53,21 +53,14 @@ impl Ground {
         if wishes.tax.is_none() {
             assumed.push("no tax within the price".to_owned());
         }
-        let season = if wishes.season.is_empty() && wishes.tail.is_none() {
+        let season = Season::of_book(book)?;
+        if season.is_none() {
             assumed.push(
                 "34 % of the demand in the first month, 16 % in the second, 8 % in the third, the rest over \
                  18 months"
                     .to_owned(),
             );
-            Season::default()
-        } else {
-            let months: Vec<f64> = wishes
-                .season
-                .iter()
-                .map(|share| share.approximate())
-                .collect();
-            Season::of(&months, wishes.tail.map_or(TAIL, usize::from))?
-        };
+        }
         let together = wishes.together.map_or_else(
             || {
                 assumed.push("the audiences' luck goes together to 30 %".to_owned());
@@ -97,7 +90,7 @@ impl Ground {
             currency,
             audiences,
             channels,
-            season,
+            season: season.unwrap_or_default(),
             together,
             storage,
             leftover,
@@ -112,6 +105,25 @@ impl Ground {
             many
         });
         ground.checked()
+    }
+}
+
+impl Season {
+    /// The season that a book's file says; `None` where it says nothing of it.
+    ///
+    /// # Errors
+    /// As [`Season::of`].
+    pub fn of_book(book: &Book) -> Result<Option<Self>, QuantityError> {
+        let wishes = &book.edition;
+        if wishes.season.is_empty() && wishes.tail.is_none() {
+            return Ok(None);
+        }
+        let months: Vec<f64> = wishes
+            .season
+            .iter()
+            .map(|share| share.approximate())
+            .collect();
+        Self::of(&months, wishes.tail.map_or(TAIL, usize::from)).map(Some)
     }
 }
 

@@ -61,7 +61,7 @@ fn picture(picture: &Picture) -> Value {
             LastDay::On(day) => Some(day.to_string()),
             LastDay::TooLate(_) => None,
         }),
-        "histories": picture.histories,
+        "histories": picture.foretold.histories.count,
         "copies_to_a_carton": picture.to_a_carton,
         "cartons": picture.cartons,
         "room_m3": picture.room,
