@@ -26,6 +26,7 @@ mod edit_history;
 mod editing;
 mod error;
 mod facts;
+pub mod figures;
 mod files;
 mod finishing;
 mod glyphs;

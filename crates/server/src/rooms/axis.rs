@@ -1,5 +1,6 @@
 //! Scales of charts: where figures and days fall, round marks, and figures in words.
 
+use desk::figures;
 use desk::measure::Currency;
 use jiff::civil::Date;
 
@@ -53,47 +54,14 @@ pub(crate) fn days_between(from: Date, to: Date) -> f64 {
         .map_or(0.0, |span| f64::from(span.get_days()))
 }
 
-/// A whole number with its thousands set apart: `−12,300`.
-pub(crate) fn whole(number: f64) -> String {
-    let digits = format!("{:.0}", number.abs());
-    let mut out = String::new();
-    if number < 0.0 && digits != "0" {
-        out.push('−');
-    }
-    for (place, digit) in digits.chars().enumerate() {
-        if place > 0 && (digits.len() - place) % 3 == 0 {
-            out.push(',');
-        }
-        out.push(digit);
-    }
-    out
-}
-
 /// An estimated sum in whole main units: `EUR −8,400`.
 pub(crate) fn about(sum: f64, currency: Currency) -> String {
-    format!("{currency} {}", whole(sum))
-}
-
-/// A chance or share in words; never certain where it is not.
-pub(crate) fn percent(share: f64) -> String {
-    match share * 100.0 {
-        few if few < 1.0 => "under 1 %".to_owned(),
-        most if most > 99.0 => "over 99 %".to_owned(),
-        some => format!("{some:.0} %"),
-    }
+    format!("{currency} {}", figures::whole(sum))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn thousands_are_set_apart() {
-        assert_eq!(whole(0.4), "0");
-        assert_eq!(whole(-0.4), "0");
-        assert_eq!(whole(999.6), "1,000");
-        assert_eq!(whole(-1_234_567.0), "−1,234,567");
-    }
 
     #[test]
     fn marks_are_round_and_within() {
@@ -104,13 +72,5 @@ mod tests {
         );
         assert_eq!(axis.at(-1300.0), 0.0);
         assert_eq!(axis.at(9999.0), 100.0);
-    }
-
-    #[test]
-    fn chances_are_never_rounded_to_certainty() {
-        assert_eq!(percent(0.004), "under 1 %");
-        assert_eq!(percent(0.998), "over 99 %");
-        assert_eq!(percent(1.0), "over 99 %");
-        assert_eq!(percent(0.255), "26 %");
     }
 }

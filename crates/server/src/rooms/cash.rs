@@ -1,6 +1,7 @@
 //! How the purse stands by the day, as a chart.
 
 use desk::edition::cash::Curve;
+use desk::figures::whole;
 use desk::measure::Currency;
 use desk::{Picture, day_in_words};
 use jiff::ToSpan;
@@ -8,7 +9,7 @@ use jiff::civil::Date;
 use maud::{Markup, html};
 
 use crate::drawing::short;
-use crate::rooms::axis::{Axis, about, days_between, whole};
+use crate::rooms::axis::{Axis, about, days_between};
 
 /// Widths and heights in the drawing's own units.
 const LEFT: f64 = 84.0;

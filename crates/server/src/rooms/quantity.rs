@@ -11,6 +11,7 @@ use axum::response::{Html, IntoResponse, Response};
 use desk::book::PlanWish;
 use desk::edition::dates::LastDay;
 use desk::edition::quantity::Sheet;
+use desk::figures::{percent, whole};
 use desk::measure::Currency;
 use desk::{DeskError, Picture, QuantityView, day_in_words};
 use maud::{Markup, html};
@@ -18,7 +19,7 @@ use serde::Deserialize;
 
 use crate::State;
 use crate::problem::Problem;
-use crate::rooms::axis::{about, percent, whole};
+use crate::rooms::axis::about;
 use crate::rooms::cash;
 use crate::rooms::order::hidden;
 use crate::shell::{Room, Scene, spoken};

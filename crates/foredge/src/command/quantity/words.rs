@@ -2,41 +2,14 @@
 
 use desk::edition::dates::LastDay;
 use desk::edition::quantity::{Row, Spread};
+use desk::figures::{percent, whole};
 use desk::{Picture, QuantityView, day_in_words};
 
 use super::CAUTION;
 use crate::outcome::table;
 
-/// A sum in whole main units: an expectation has no cents.
-pub(super) fn about(sum: f64) -> String {
-    let whole = sum.abs().round() as i64;
-    let digits = whole.to_string();
-    let mut shown = String::new();
-    for (place, digit) in digits.chars().enumerate() {
-        if place > 0 && (digits.len() - place).is_multiple_of(3) {
-            shown.push(',');
-        }
-        shown.push(digit);
-    }
-    if sum < 0.0 && whole > 0 {
-        format!("-{shown}")
-    } else {
-        shown
-    }
-}
-
-fn percent(share: f64) -> String {
-    if share > 0.0 && share < 0.005 {
-        return "under 1 %".to_owned();
-    }
-    if share > 0.995 && share < 1.0 {
-        return "over 99 %".to_owned();
-    }
-    format!("{:.0} %", share * 100.0)
-}
-
 fn from_to(spread: Spread) -> String {
-    format!("{} to {}", about(spread.low), about(spread.high))
+    format!("{} to {}", whole(spread.low), whole(spread.high))
 }
 
 pub(super) fn all(view: &QuantityView) -> String {
@@ -72,20 +45,20 @@ fn sentence(view: &QuantityView) -> String {
         "Print about {} with {}: expect {} {currency} ({}), {} copies left after a year in {:.1} m³{}, books \
          in hand between {} and {}{}.\nAnything from {} to {} is as good within {} {currency}. Wanted are about \
          {} copies ({}).",
-        about(row.cost.copies as f64),
+        whole(row.cost.copies as f64),
         best.printer(),
-        about(row.profit.mean),
+        whole(row.profit.mean),
         from_to(row.profit),
-        about(year.copies.mean),
+        whole(year.copies.mean),
         year.room,
         cash(best, currency.code()),
         day_in_words(best.foretold.histories.ends.by(0.05)),
         day_in_words(best.foretold.histories.ends.by(0.95)),
         send(best),
-        about(rows[first].cost.copies as f64),
-        about(rows[last].cost.copies as f64),
-        about(view.sheet.within),
-        about(view.wanted.middle),
+        whole(rows[first].cost.copies as f64),
+        whole(rows[last].cost.copies as f64),
+        whole(view.sheet.within),
+        whole(view.wanted.middle),
         from_to(view.wanted),
     )
 }
@@ -95,13 +68,13 @@ fn cash(picture: &Picture, currency: &str) -> String {
     match (middle, slow) {
         (Some(middle), Some(slow)) if slow.sum.round() != middle.sum.round() => format!(
             ", cash lowest at {} {currency} about {} ({} if sales are slow)",
-            about(middle.sum),
+            whole(middle.sum),
             day_in_words(middle.day),
-            about(slow.sum)
+            whole(slow.sum)
         ),
         (Some(middle), _) => format!(
             ", cash lowest at {} {currency} about {}",
-            about(middle.sum),
+            whole(middle.sum),
             day_in_words(middle.day)
         ),
         _ => String::new(),
@@ -134,16 +107,16 @@ fn rule(view: &QuantityView) -> String {
     let Some(rule) = view.sheet.rule else {
         return format!(
             "The rule of thumb, a half to one percent of {} people, says {low} to {high}.",
-            about(people as f64)
+            whole(people as f64)
         );
     };
     let copies = view.sheet.rows[rule.row].cost.copies;
     format!(
         "The rule of thumb (0.75 % of {} people: {copies}; common practice, no source) would give up about {} \
          {currency}, give or take {}.",
-        about(people as f64),
-        about(rule.regret),
-        about(2.0 * rule.error)
+        whole(people as f64),
+        whole(rule.regret),
+        whole(2.0 * rule.error)
     )
 }
 
@@ -172,12 +145,7 @@ fn rows(view: &QuantityView) -> String {
             line(row, mark)
         })
         .collect();
-    table(&head(view), &lines)
-}
-
-fn head(view: &QuantityView) -> [&'static str; 9] {
-    let _ = view;
-    [
+    let head = [
         "copies",
         "one costs",
         "earns",
@@ -187,21 +155,22 @@ fn head(view: &QuantityView) -> [&'static str; 9] {
         "too many left",
         "left after a year",
         "",
-    ]
+    ];
+    table(&head, &lines)
 }
 
 fn line(row: &Row, mark: &str) -> Vec<String> {
     vec![
-        about(row.cost.copies as f64),
+        whole(row.cost.copies as f64),
         format!("{:.2}", row.each),
-        about(row.profit.mean),
+        whole(row.profit.mean),
         from_to(row.profit),
         percent(row.loss),
         percent(row.sold_out),
         percent(row.too_many),
         format!(
             "{} in {:.1} m³",
-            about(row.stock[1].copies.mean),
+            whole(row.stock[1].copies.mean),
             row.stock[1].room
         ),
         mark.to_owned(),
@@ -215,10 +184,10 @@ fn looked_at(view: &QuantityView) -> String {
     format!(
         "{} copies with {}: one costs {:.2} {currency}; earns {} {currency} ({}), a loss with a chance of {}{}; \
          books in hand between {} and {}{}. {}",
-        about(row.cost.copies as f64),
+        whole(row.cost.copies as f64),
         picture.printer(),
         row.each,
-        about(row.profit.mean),
+        whole(row.profit.mean),
         from_to(row.profit),
         percent(row.loss),
         cash(picture, currency.code()),
@@ -238,19 +207,19 @@ fn plans(view: &QuantityView) -> String {
                 let row = &picture.row;
                 vec![
                     plan.wish.name.clone(),
-                    about(plan.wish.copies as f64),
+                    whole(plan.wish.copies as f64),
                     picture.printer().to_owned(),
                     format!("{:.2}", row.each),
-                    about(row.profit.mean),
+                    whole(row.profit.mean),
                     from_to(row.profit),
-                    row.cash[0].map_or_else(String::new, |low| about(low.sum)),
+                    row.cash[0].map_or_else(String::new, |low| whole(low.sum)),
                     picture.foretold.histories.ends.by(0.95).to_string(),
                     picture.cartons.to_string(),
                 ]
             }
             Err(why) => vec![
                 plan.wish.name.clone(),
-                about(plan.wish.copies as f64),
+                whole(plan.wish.copies as f64),
                 why.clone(),
             ],
         })
@@ -285,9 +254,9 @@ fn audiences(view: &QuantityView) -> String {
             };
             vec![
                 audience.place.clone(),
-                about(audience.people as f64),
+                whole(audience.people as f64),
                 shares(audience.now),
-                about(audience.people as f64 * audience.now.mean()),
+                whole(audience.people as f64 * audience.now.mean()),
                 if audience.sold > 0 {
                     format!("{} sold; before: {}", audience.sold, shares(audience.prior))
                 } else {
@@ -324,9 +293,9 @@ fn offers(view: &QuantityView) -> String {
                 "Offer of {}: you take home {} {currency} ({}); on your own {} ({}). It brings more with a \
                  chance of {}. Artists are usually given 40 to 60 % of the profit (common practice, no source).",
                 offer.name,
-                about(held.takes.mean),
+                whole(held.takes.mean),
                 from_to(held.takes),
-                about(held.own.mean),
+                whole(held.own.mean),
                 from_to(held.own),
                 percent(held.better)
             )

@@ -3,11 +3,12 @@
 
 use desk::book::PlanWish;
 use desk::edition::quantity::{Row, Sheet};
+use desk::figures::whole;
 use desk::measure::Currency;
 use maud::{Markup, html};
 
 use crate::drawing::short;
-use crate::rooms::axis::{Axis, about, whole};
+use crate::rooms::axis::{Axis, about};
 
 /// Widths and heights in the drawing's own units. The slider below begins and ends where the plot does.
 const LEFT: f64 = 80.0;

@@ -1,11 +1,12 @@
 //! The audiences: what share of each buys, as was said and as sales have taught.
 
 use desk::edition::quantity::{Audience, Conversion};
+use desk::figures::whole;
 use desk::{QuantityView, day_in_words};
 use maud::{Markup, html};
 
 use crate::drawing::short;
-use crate::rooms::axis::{Axis, whole};
+use crate::rooms::axis::Axis;
 use crate::rooms::order::hidden;
 
 /// Points of a curve.

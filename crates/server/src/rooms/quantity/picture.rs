@@ -2,12 +2,13 @@
 
 use desk::edition::dates::LastDay;
 use desk::edition::quantity::{Ground, Row};
+use desk::figures::{percent, whole};
 use desk::measure::Currency;
 use desk::{Picture, day_in_words};
 use maud::{Markup, html};
 
 use crate::drawing::short;
-use crate::rooms::axis::{Axis, about, percent, whole};
+use crate::rooms::axis::{Axis, about};
 use crate::rooms::order::hidden;
 
 /// All of it in words and small bars; with a form that keeps it as a plan.

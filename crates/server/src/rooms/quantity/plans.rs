@@ -1,13 +1,14 @@
 //! Plans that are kept, side by side with the best; and publishers' offers beside an edition of one's own.
 
 use desk::edition::quantity::{Ground, Held, Offer, Spread};
+use desk::figures::{percent, whole};
 use desk::measure::Currency;
 use desk::{Picture, PlanView, QuantityView, day_in_words};
 use maud::{Markup, html};
 
 use super::picture::{each, files};
 use crate::drawing::short;
-use crate::rooms::axis::{Axis, about, percent, whole};
+use crate::rooms::axis::{Axis, about};
 use crate::rooms::order::hidden;
 use crate::shell::spoken;
 
