@@ -6,6 +6,8 @@
 mod content;
 mod phrase;
 
+pub(crate) use phrase::one_line;
+
 use book::object::Object;
 use book::{Ask, Book, Delivery, Finishing, Printer, Process};
 use jiff::civil::Date;

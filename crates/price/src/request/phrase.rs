@@ -33,7 +33,7 @@ pub(super) fn copies(copies: u64) -> String {
 }
 
 /// One line of what may be several.
-pub(super) fn one_line(text: &str) -> String {
+pub(crate) fn one_line(text: &str) -> String {
     text.split(|c: char| c.is_whitespace() || c.is_control())
         .filter(|word| !word.is_empty())
         .collect::<Vec<_>>()
