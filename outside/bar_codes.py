@@ -24,8 +24,9 @@ from pathlib import Path
 import barcode
 from PIL import Image
 
+from kit.examples import example
+
 Image.MAX_IMAGE_PIXELS = None
-ROOT = Path(__file__).resolve().parent.parent
 failed = 0
 
 
@@ -33,14 +34,6 @@ def say(good, what):
     global failed
     failed += not good
     print(("ok    " if good else "FAIL  ") + what, flush=True)
-
-
-def example(package, name):
-    if "EXAMPLES" in os.environ:
-        return os.path.join(os.environ["EXAMPLES"], name)
-    subprocess.run(["cargo", "build", "-q", "-p", package, "--example", name], cwd=ROOT, check=True)
-    target = os.environ.get("CARGO_TARGET_DIR", ROOT / "target")
-    return os.path.join(target, "debug", "examples", name)
 
 
 def theirs(code):

@@ -12,16 +12,15 @@ against the break-even by division.
 Needs EXAMPLES (built examples; built here when it is not set).
 """
 import json
-import os
 import subprocess
 import sys
 from fractions import Fraction
-from pathlib import Path
 
 import numpy
 from scipy import stats
 
-ROOT = Path(__file__).resolve().parent.parent
+from kit.examples import example
+
 dice = numpy.random.default_rng(1973)
 failed = 0
 
@@ -30,14 +29,6 @@ def say(good, what):
     global failed
     failed += not good
     print(("ok    " if good else "FAIL  ") + what, flush=True)
-
-
-def example(package, name):
-    if "EXAMPLES" in os.environ:
-        return os.path.join(os.environ["EXAMPLES"], name)
-    subprocess.run(["cargo", "build", "-q", "-p", package, "--example", name], cwd=ROOT, check=True)
-    target = os.environ.get("CARGO_TARGET_DIR", ROOT / "target")
-    return os.path.join(target, "debug", "examples", name)
 
 
 TOOL = example("price", "prices")

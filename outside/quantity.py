@@ -15,12 +15,12 @@ import json
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 import numpy
 from scipy import integrate, optimize, stats
 
-ROOT = Path(__file__).resolve().parent.parent
+from kit.examples import example
+
 dice = numpy.random.default_rng(1906)
 failed = 0
 
@@ -29,14 +29,6 @@ def say(good, what):
     global failed
     failed += not good
     print(("ok    " if good else "FAIL  ") + what, flush=True)
-
-
-def example(package, name):
-    if "EXAMPLES" in os.environ:
-        return os.path.join(os.environ["EXAMPLES"], name)
-    subprocess.run(["cargo", "build", "-q", "-p", package, "--example", name], cwd=ROOT, check=True)
-    target = os.environ.get("CARGO_TARGET_DIR", ROOT / "target")
-    return os.path.join(target, "debug", "examples", name)
 
 
 TOOL = example("edition", "quantity")
