@@ -154,14 +154,19 @@ impl Desk {
         let costs: Vec<Cost> = priced.iter().map(|priced| priced.cost).collect();
         // Where the dates hang on the quantity, the sheet takes those of the one that is looked at.
         let middle = said.unwrap_or_else(|| look.ground.wanted().round().max(1.0) as u64);
-        let first = self.picture(&look, middle, None)?;
+        let known = |copies: u64| priced.iter().find(|priced| priced.cost.copies == copies);
+        let pictured = |copies: u64| match known(copies) {
+            Some(priced) => self.picture_of(&look, priced.clone()),
+            None => self.picture(&look, copies, None),
+        };
+        let first = pictured(middle)?;
         let around = look.around(&first.when);
         let sheet = Sheet::of(&look.ground, &look.draws, &costs, around).map_err(wrong)?;
         let best_copies = sheet.rows[sheet.best].cost.copies;
         let best = if best_copies == middle {
             first.clone()
         } else {
-            self.picture(&look, best_copies, None)?
+            pictured(best_copies)?
         };
         let looked_at = match said {
             Some(_) => first,

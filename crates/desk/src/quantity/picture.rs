@@ -49,13 +49,18 @@ impl Desk {
             .flatten();
         let priced = Priced::of(look, copies, found)?
             .ok_or_else(|| wrong(edition::quantity::QuantityError::NoCost))?;
+        self.picture_of(look, priced)
+    }
+
+    /// The same for a quantity whose price is known already.
+    pub(super) fn picture_of(&self, look: &Look<'_>, priced: Priced) -> Result<Picture, DeskError> {
         let cost = priced.cost;
         let foretold = self.foretold_with(look, &priced)?;
         let when = when(&foretold, cost.to_printer);
         let row = Row::of(&look.ground, &look.draws, cost, look.around(&when));
         let path = Path::new(&look.ground, cost, look.carton.room_each());
         let wanted = |pace: f64| look.draws.quantile(pace);
-        let cartons = look.carton.cartons(copies);
+        let cartons = look.carton.cartons(cost.copies);
         Ok(Picture {
             purses: PACES.map(|pace| path.purse(&when, wanted(pace))),
             flows: path.flows(&when, wanted(PACES[1])),
@@ -65,7 +70,7 @@ impl Desk {
             to_a_carton: look.carton.copies,
             cartons,
             room: look.carton.room * cartons as f64,
-            caution: look.carton.caution(copies),
+            caution: look.carton.caution(cost.copies),
             cost: priced.by,
         })
     }
