@@ -1,10 +1,14 @@
 //! By when the books can be here: the calendar of the book as it is, with what has happened.
 
+mod stage;
+
 use book::Book;
 use edition::dates::icalendar::{self, Entry};
 use edition::dates::{DatesError, Facts, Foretold, Happened};
 use jiff::civil::Date;
 use measure::Money;
+
+pub(crate) use stage::stage;
 
 use crate::record::{StepEvent, StepRow};
 use crate::{Desk, DeskError, RunCost, moment};

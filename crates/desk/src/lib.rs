@@ -47,6 +47,7 @@ mod proofing;
 mod pyramid;
 mod quantity;
 mod record;
+mod remembered;
 mod report;
 mod standing;
 mod status;
@@ -99,6 +100,8 @@ struct Room {
     record: Mutex<Option<Record>>,
     standing: Mutex<Option<Arc<Standing>>>,
     inks: Mutex<Option<(Digest, Arc<Inks>)>>,
+    /// What a quantity was chosen on last.
+    ground: Mutex<Option<quantity::Grounded>>,
     /// The demand as it was drawn last, with the ground it was drawn from.
     draws: Mutex<Option<quantity::Drawn>>,
     views: Views,
@@ -143,6 +146,7 @@ impl Desk {
                 record: Mutex::default(),
                 standing: Mutex::default(),
                 inks: Mutex::default(),
+                ground: Mutex::default(),
                 draws: Mutex::default(),
                 views: Views::default(),
                 plates: Mutex::default(),

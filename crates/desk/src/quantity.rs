@@ -5,6 +5,7 @@ mod cash;
 mod moving;
 mod picture;
 mod sales;
+mod stage;
 
 use std::sync::{Arc, PoisonError};
 
@@ -23,9 +24,13 @@ pub use cash::CashView;
 pub use moving::MovingView;
 pub use picture::Picture;
 pub use sales::{SaleTold, SaleView};
+pub(crate) use stage::stage;
 
 use crate::dates;
-use crate::{Desk, DeskError, Edited, RunCost, Snapshot, moment};
+use crate::digest::Digest;
+use crate::figures::whole;
+use crate::standing::Standing;
+use crate::{Desk, DeskError, Edited, RunCost, moment};
 
 /// Where chance begins: the same for every look, so that only decisions move the figures.
 const SEED: u64 = 20_261_126;
@@ -72,11 +77,25 @@ pub struct PlanView {
     pub picture: Result<Picture, String>,
 }
 
+/// Quantities side by side, and two of them looked at.
+struct Weighed {
+    sheet: Sheet,
+    best: Picture,
+    looked_at: Picture,
+}
+
 /// A demand that was drawn, and what it was drawn from.
 #[derive(Debug, Clone)]
 pub(crate) struct Drawn {
     from: String,
     draws: Arc<Draws>,
+}
+
+/// What a choice stands on, and what that was reckoned from.
+#[derive(Debug, Clone)]
+pub(crate) struct Grounded {
+    from: (Digest, Vec<Sales>),
+    ground: Ground,
 }
 
 /// All that every quantity of one look has in common.
@@ -147,31 +166,12 @@ impl Desk {
         let standing = self.standing()?;
         let book = &standing.snapshot.book;
         let sales = self.sales()?;
-        let look = self.look(&standing.snapshot, &sales, histories)?;
-        let said = copies.or(book.ask.copies);
-        let grid = grid(&look, said);
-        let priced = self.priced_runs(&look, &grid)?;
-        let costs: Vec<Cost> = priced.iter().map(|priced| priced.cost).collect();
-        // Where the dates hang on the quantity, the sheet takes those of the one that is looked at.
-        let middle = said.unwrap_or_else(|| look.ground.wanted().round().max(1.0) as u64);
-        let known = |copies: u64| priced.iter().find(|priced| priced.cost.copies == copies);
-        let pictured = |copies: u64| match known(copies) {
-            Some(priced) => self.picture_of(&look, priced.clone()),
-            None => self.picture(&look, copies, None),
-        };
-        let first = pictured(middle)?;
-        let around = look.around(&first.when);
-        let sheet = Sheet::of(&look.ground, &look.draws, &costs, around).map_err(wrong)?;
-        let best_copies = sheet.rows[sheet.best].cost.copies;
-        let best = if best_copies == middle {
-            first.clone()
-        } else {
-            pictured(best_copies)?
-        };
-        let looked_at = match said {
-            Some(_) => first,
-            None => best.clone(),
-        };
+        let look = self.look(&standing, &sales, histories)?;
+        let Weighed {
+            sheet,
+            best,
+            looked_at,
+        } = self.weighed(&look, copies.or(book.ask.copies))?;
         let offers = book
             .edition
             .offers
@@ -228,16 +228,49 @@ impl Desk {
         })
     }
 
+    /// Lays quantities side by side and looks at the best and at the one that is said.
+    fn weighed(&self, look: &Look<'_>, said: Option<u64>) -> Result<Weighed, DeskError> {
+        let grid = grid(look, said);
+        let priced = self.priced_runs(look, &grid)?;
+        let costs: Vec<Cost> = priced.iter().map(|priced| priced.cost).collect();
+        // Where the dates hang on the quantity, the sheet takes those of the one that is looked at.
+        let middle = said.unwrap_or_else(|| look.ground.wanted().round().max(1.0) as u64);
+        let known = |copies: u64| priced.iter().find(|priced| priced.cost.copies == copies);
+        let pictured = |copies: u64| match known(copies) {
+            Some(priced) => self.picture_of(look, priced.clone()),
+            None => self.picture(look, copies, None),
+        };
+        let first = pictured(middle)?;
+        let around = look.around(&first.when);
+        let sheet = Sheet::of(&look.ground, &look.draws, &costs, around).map_err(wrong)?;
+        let best_copies = sheet.rows[sheet.best].cost.copies;
+        let best = if best_copies == middle {
+            first.clone()
+        } else {
+            pictured(best_copies)?
+        };
+        let looked_at = match said {
+            Some(_) => first,
+            None => best.clone(),
+        };
+        Ok(Weighed {
+            sheet,
+            best,
+            looked_at,
+        })
+    }
+
     /// What every quantity of one look has in common.
     fn look<'b>(
         &self,
-        snapshot: &'b Snapshot,
+        standing: &'b Standing,
         sales: &[SaleView],
         histories: u32,
     ) -> Result<Look<'b>, DeskError> {
+        let snapshot = &standing.snapshot;
         let book = &snapshot.book;
         let learned = self.learned(book, sales)?;
-        let ground = Ground::of(book, None, &learned).map_err(wrong)?;
+        let ground = self.ground(standing, &learned)?;
         Ok(Look {
             book,
             draws: self.draws(&ground),
@@ -268,6 +301,28 @@ impl Desk {
             ..*look
         };
         self.picture(&look, wish.copies, wish.printer.as_deref())
+    }
+
+    /// What the choice stands on; reckoned anew only when the book or what was sold changes, since a share
+    /// is fitted to each audience's three points.
+    fn ground(&self, standing: &Standing, learned: &[Sales]) -> Result<Ground, DeskError> {
+        let mut kept = self
+            .room
+            .ground
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = &*kept
+            && known.from.0 == standing.digest
+            && known.from.1 == learned
+        {
+            return Ok(known.ground.clone());
+        }
+        let ground = Ground::of(&standing.snapshot.book, None, learned).map_err(wrong)?;
+        *kept = Some(Grounded {
+            from: (standing.digest, learned.to_vec()),
+            ground: ground.clone(),
+        });
+        Ok(ground)
     }
 
     /// The demand of a ground; drawn anew only when the ground changes.
@@ -462,6 +517,40 @@ fn rests_on(best: &Picture) -> String {
     }
 }
 
+/// What the least of the quantities between which it hardly matters spares, held against the best.
+fn least_of_the_good(look: &Look<'_>, sheet: &Sheet) -> Option<String> {
+    let (best, least) = (&sheet.rows[sheet.best], &sheet.rows[sheet.hardly.0]);
+    if least.cost.copies >= best.cost.copies {
+        return None;
+    }
+    let currency = look.ground.currency;
+    let left = best.stock[1].copies.mean - least.stock[1].copies.mean;
+    let spared = best.cost.total.minus(least.cost.total).ok()?;
+    Some(format!(
+        "Printing {} instead gives up about {} {currency} of what is expected, ties up {} {currency} less, and \
+         leaves {} fewer copies after a year.",
+        whole(least.cost.copies as f64),
+        whole((best.profit.mean - least.profit.mean).max(0.0)),
+        whole(spared.decimal().approximate()),
+        whole(left.max(0.0)),
+    ))
+}
+
+/// A quantity that the printer has not quoted, and that lies beyond all that were.
+fn beyond(cost: &RunCost) -> String {
+    let between = cost.range.map_or_else(String::new, |(low, high)| {
+        format!(" By the rules that price lists keep to it lies between {low} and {high}.")
+    });
+    format!(
+        "{} quoted {} to {} copies; what {} cost is carried on along the last stretch.{between} Ask for that \
+         quantity before you decide.",
+        cost.name,
+        whole(cost.quoted.0 as f64),
+        whole(cost.quoted.1 as f64),
+        whole(cost.copies as f64),
+    )
+}
+
 /// What is to be known before anything is decided.
 fn remarks(look: &Look<'_>, sheet: &Sheet, best: &Picture) -> Vec<String> {
     let ground = &look.ground;
@@ -501,6 +590,10 @@ fn remarks(look: &Look<'_>, sheet: &Sheet, best: &Picture) -> Vec<String> {
     }
     if row.unmet > 0 {
         remarks.push(format!("{} pledged copies could not be met.", row.unmet));
+    }
+    remarks.extend(least_of_the_good(look, sheet));
+    if let Some(cost) = best.cost.as_ref().filter(|cost| cost.beyond()) {
+        remarks.push(beyond(cost));
     }
     if let Some(cost) = &best.cost
         && !cost.missing.is_empty()

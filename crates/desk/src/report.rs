@@ -7,6 +7,7 @@ use book::plan::{Plan, ReaderPage, SheetPlan};
 use colour::Lab;
 use finding::Finding;
 use measure::{PixelSize, Size};
+use serde::{Deserialize, Serialize};
 
 /// Progress of long work, and the wish to stop it.
 pub trait Watch: Sync {
@@ -102,7 +103,7 @@ pub struct PressReport {
 }
 
 /// State of one stage.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum StageState {
     /// Done, for the book as it is now.
     Fresh,
@@ -115,10 +116,10 @@ pub enum StageState {
 }
 
 /// One stage from art to press.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Stage {
     /// `art`, `running order`, `object`, those of the press files ([`crate::PressFile::word`]),
-    /// `check`, `proof`.
+    /// `check`, `proof`, `prices`, `quantity`, `dates`.
     pub name: String,
     /// State.
     pub state: StageState,

@@ -12,8 +12,8 @@ use crate::inks::Inks;
 use crate::judge::{self, JudgedFacts};
 use crate::press_job::{self, Plan};
 use crate::{
-    Desk, DeskError, PressFile, Stage, StageState, Standing, StatusReport, asking, editing,
-    proofing,
+    Desk, DeskError, PressFile, Stage, StageState, Standing, StatusReport, asking, dates, editing,
+    proofing, quantity, remembered,
 };
 use finding::capital;
 
@@ -44,6 +44,8 @@ pub(crate) fn report(desk: &Desk) -> Result<StatusReport, DeskError> {
     stages.push(check);
     stages.push(proofing::stage(desk, &plan)?);
     stages.push(asking::stage(desk)?);
+    stages.push(remembered::stage(desk, "quantity", quantity::stage)?);
+    stages.push(remembered::stage(desk, "dates", dates::stage)?);
     Ok(StatusReport { stages })
 }
 

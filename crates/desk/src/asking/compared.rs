@@ -47,6 +47,17 @@ pub struct RunCost {
     pub holds: bool,
     /// What is missing in it.
     pub missing: Vec<String>,
+    /// The least and the most copies that the answer quotes.
+    pub quoted: (u64, u64),
+    /// Bounds of the total where this quantity was not quoted, by [`price::curve`].
+    pub range: Option<(Money, Money)>,
+}
+
+impl RunCost {
+    /// Whether more or fewer copies than were quoted are priced, so that it is to be asked for.
+    pub const fn beyond(&self) -> bool {
+        self.copies < self.quoted.0 || self.copies > self.quoted.1
+    }
 }
 
 /// Puts all answers that stand side by side.
@@ -131,6 +142,7 @@ pub(super) fn run_costs(
 fn cost(book: &Book, view: &AnswerView, copies: u64) -> Option<RunCost> {
     let footing = footing(book, &view.answer.printer);
     let landed = landed(&view.answer, copies, &footing).ok()?;
+    let quoted = || view.answer.prices.iter().map(|quoted| quoted.copies);
     let to_printer = landed
         .parts
         .iter()
@@ -150,6 +162,8 @@ fn cost(book: &Book, view: &AnswerView, copies: u64) -> Option<RunCost> {
         name: view.name.clone(),
         holds: view.holds(),
         missing: landed.missing,
+        quoted: (quoted().min()?, quoted().max()?),
+        range: landed.range,
     })
 }
 

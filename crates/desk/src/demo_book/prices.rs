@@ -150,9 +150,9 @@ const BRINDLE: Fields<'static> = &[
 const DELTA: Fields<'static> = &[
     ("printer", "delta"),
     ("currency", "USD"),
-    ("each 550", "12.40"),
-    ("each 800", "8.895"),
-    ("each 1050", "6.98"),
+    ("each 550", "12.05"),
+    ("each 800", "9.235"),
+    ("each 1050", "7.76"),
     ("one-off printing plates", "420"),
     ("one-off colour proofs", "150"),
     ("one-off blank dummy", "60"),

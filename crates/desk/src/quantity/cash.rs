@@ -20,7 +20,7 @@ impl Desk {
     /// As [`Desk::quantity`].
     pub fn cash(&self) -> Result<CashView, DeskError> {
         let standing = self.standing()?;
-        let look = self.look(&standing.snapshot, &self.sales()?, FULL)?;
+        let look = self.look(&standing, &self.sales()?, FULL)?;
         Ok(CashView {
             now: self.picture(&look, copies(look.book), None)?,
             currency: look.ground.currency,

@@ -38,7 +38,7 @@ impl Desk {
 
     fn moving_view(&self, copies: u64, histories: u32) -> Result<MovingView, DeskError> {
         let standing = self.standing()?;
-        let look = self.look(&standing.snapshot, &self.sales()?, histories)?;
+        let look = self.look(&standing, &self.sales()?, histories)?;
         let looked_at = self.picture(&look, copies, None)?;
         // The same quantities as at rest, so that nothing jumps.
         let priced = self.priced_runs(&look, &grid(&look, look.book.ask.copies))?;

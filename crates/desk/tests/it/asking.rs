@@ -158,7 +158,8 @@ fn a_change_of_the_thing_makes_prices_stale_and_undo_makes_them_good() {
     let now = &desk.answers().unwrap()[0];
     assert_eq!(now.stale, [change]);
     assert_eq!(now.terms.len(), 1);
-    let stage = desk.status().unwrap().stages.pop().unwrap();
+    let stages = desk.status().unwrap().stages;
+    let stage = stages.iter().find(|stage| stage.name == "prices").unwrap();
     assert_eq!(stage.state, StageState::Stale);
     assert_eq!(
         stage.because,

@@ -1,7 +1,8 @@
 //! The dates of a book: what has happened moves them, and what goes to the printer falls due.
 
-use desk::edition::dates::Happened;
-use desk::{AnswerGiven, Desk, Edit};
+use desk::edition::dates::{Happened, LastDay};
+use desk::{AnswerGiven, Desk, Edit, StageState};
+use jiff::ToSpan;
 
 use crate::shelf;
 
@@ -46,6 +47,45 @@ fn what_a_change_of_the_book_made_impossible_can_be_taken_back() {
     let told = desk.step_happened("files", None, "").unwrap();
     assert!(told.before.is_none());
     assert!(told.after.foretold.schedule.place("scans").is_some());
+}
+
+#[test]
+fn where_it_stands_says_when_files_are_to_be_sent_and_when_it_is_late() {
+    let folder = shelf::folder();
+    let desk = shelf::open(&folder);
+    let line = || {
+        let stages = desk.status().unwrap().stages;
+        stages
+            .into_iter()
+            .find(|stage| stage.name == "dates")
+            .unwrap()
+    };
+    assert_eq!(line().state, StageState::Missing);
+    let launch = |days: i64| {
+        let day = desk::today().saturating_add(days.days());
+        set(&desk, "dates.launch", &day.to_string());
+    };
+    launch(300);
+    let told = line();
+    assert_eq!(told.state, StageState::Fresh, "{}", told.because);
+    let foretold = desk.dates().unwrap().foretold;
+    let LastDay::On(last) = foretold.launch.unwrap().last else {
+        panic!("there is time enough");
+    };
+    assert!(
+        told.because.contains(&desk::day_in_words(last)),
+        "{}",
+        told.because
+    );
+    launch(5);
+    let told = line();
+    assert_eq!(told.state, StageState::Blocked, "{}", told.because);
+    assert!(told.because.contains("under 1 %"), "{}", told.because);
+    let yesterday = desk::today().saturating_sub(1.day()).to_string();
+    set(&desk, "dates.launch", &yesterday);
+    let told = line();
+    assert_eq!(told.state, StageState::Blocked, "{}", told.because);
+    assert!(told.because.contains(&yesterday), "{}", told.because);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! How many to print: what a quantity moves, plans, sales, and what is told where something is missing.
 
-use desk::{AnswerGiven, Desk};
+use desk::{AnswerGiven, Desk, Edit, StageState};
 use testkit::Folder;
 
 use crate::shelf;
@@ -101,6 +101,63 @@ fn the_best_is_among_those_laid_side_by_side_and_the_rule_stands_beside_it() {
     );
     // The same book gives the same figures.
     assert_eq!(desk.quantity(None).unwrap().sheet, view.sheet);
+}
+
+#[test]
+fn where_it_stands_follows_price_wish_and_age_of_the_answer() {
+    let line = |desk: &Desk| {
+        let stages = desk.status().unwrap().stages;
+        let found = stages.into_iter().find(|stage| stage.name == "quantity");
+        found.unwrap()
+    };
+    let bare = shelf::folder();
+    let told = line(&shelf::open(&bare));
+    assert_eq!(told.state, StageState::Missing, "{}", told.because);
+
+    let (_folder, desk) = priced();
+    let view = desk.quantity(None).unwrap();
+    let best = format!(
+        "About {} copies are best",
+        desk::figures::whole(view.best.row.cost.copies as f64)
+    );
+    let told = line(&desk);
+    assert_eq!(told.state, StageState::Fresh, "{}", told.because);
+    assert!(told.because.starts_with(&best), "{}", told.because);
+    // Remembered, and reckoned anew when something moves.
+    assert_eq!(line(&desk).because, told.because);
+    let set = |key: &str, value: &str| {
+        let (key, value) = (key.to_owned(), value.to_owned());
+        desk.edit(&Edit::Set { key, value }).unwrap();
+    };
+    set("ask.copies", "30");
+    assert!(line(&desk).because.ends_with("The book asks for 30."));
+    set("edition.price", "EUR 90");
+    assert_ne!(line(&desk).because, told.because);
+    desk.undo().unwrap();
+    desk.undo().unwrap();
+    assert_eq!(line(&desk).because, told.because);
+    set("format.trim", "200 x 240 mm");
+    let older = line(&desk);
+    assert_eq!(older.state, StageState::Stale, "{}", older.because);
+}
+
+#[test]
+fn a_quantity_beyond_those_quoted_is_told_with_its_bounds() {
+    let (_folder, desk) = priced();
+    let edit = Edit::Set {
+        key: "audience.letter.people".to_owned(),
+        value: "400000".to_owned(),
+    };
+    desk.edit(&edit).unwrap();
+    let view = desk.quantity(None).unwrap();
+    let cost = view.best.cost.as_ref().unwrap();
+    assert!(cost.beyond() && cost.quoted == (200, 800), "{cost:?}");
+    let (low, high) = cost.range.unwrap();
+    assert!(low.minor() <= cost.total.minor() && cost.total.minor() <= high.minor());
+    let told = view.remarks.iter().any(|remark| {
+        remark.contains("quoted 200 to 800 copies") && remark.contains(&low.to_string())
+    });
+    assert!(told, "{:?}", view.remarks);
 }
 
 #[test]

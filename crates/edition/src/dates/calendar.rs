@@ -159,9 +159,9 @@ impl Counted {
             return start;
         }
         let done = self.done(start) + work;
-        let nth = (done.ceil() - 1.0).max(0.0);
-        match self.working.get(nth as usize) {
-            Some(day) => f64::from(*day) + (done - nth),
+        let nth = whole_before(done);
+        match self.working.get(nth) {
+            Some(day) => f64::from(*day) + (done - nth as f64),
             None => HORIZON as f64,
         }
     }
@@ -186,9 +186,21 @@ impl Counted {
     #[inline]
     fn done(&self, moment: f64) -> f64 {
         let moment = moment.clamp(0.0, HORIZON as f64);
-        let day = moment.floor() as usize;
+        let day = moment as usize;
         let (before, next) = (self.before[day], self.before[(day + 1).min(HORIZON)]);
         f64::from(before) + f64::from(next - before) * (moment - day as f64)
+    }
+}
+
+/// The whole days before a moment, that which ends with it left out: a moment rounded up, less one. Without
+/// the call that rounding is on a plain processor.
+#[inline]
+pub(super) fn whole_before(moment: f64) -> usize {
+    let whole = moment as usize;
+    if moment > whole as f64 {
+        whole
+    } else {
+        whole.saturating_sub(1)
     }
 }
 

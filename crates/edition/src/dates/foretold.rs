@@ -6,7 +6,7 @@ use measure::{Decimal, Money};
 
 use super::DatesError;
 use super::calendar::{Closure, WorkCalendar};
-use super::histories::{Asked, Histories, LastDay};
+use super::histories::{Asked, Histories, LastDay, Run};
 use super::payment::{At, Due, Payment};
 use super::pert::Pert;
 use super::schedule::{Again, Happened, Schedule, Step};
@@ -92,7 +92,8 @@ impl Foretold {
             seed: facts.seed,
             histories: facts.histories,
         };
-        let histories = Histories::of(&schedule, asked)?;
+        let run = Run::new(&schedule, asked)?;
+        let histories = run.histories()?;
         let launch = match wishes.launch {
             Some(day) => {
                 let usual = book::DatesWishes::usual_surety();
@@ -101,7 +102,7 @@ impl Foretold {
                     day,
                     surety,
                     chance: histories.ends.share_by(day),
-                    last: Histories::last_day(&schedule, asked, day, surety)?,
+                    last: run.last_day(day, surety)?,
                 })
             }
             None => None,

@@ -2,11 +2,13 @@
 //! by the calendars. Lengths are drawn independently of each other; where one cause slows several
 //! steps, the real spread is wider.
 
+use std::sync::atomic::{AtomicU32, Ordering};
+
 use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::DatesError;
-use super::calendar::{Counted, HORIZON, days_after, days_between};
+use super::calendar::{Counted, HORIZON, days_after, days_between, whole_before};
 use super::days::Days;
 use super::schedule::{Happened, Schedule};
 use super::spread::Drawn;
@@ -72,30 +74,7 @@ impl Histories {
     /// # Errors
     /// What is said to have happened cannot have happened; longer than can be looked ahead.
     pub fn of(schedule: &Schedule, asked: Asked) -> Result<Self, DatesError> {
-        let run = Run::new(schedule, asked)?;
-        let steps = schedule.steps().len();
-        let count = asked.histories.max(1);
-        let chunks: Vec<Tally> = (0..count.div_ceil(CHUNK))
-            .into_par_iter()
-            .map(|chunk| {
-                let mut tally = Tally::none(run.first, steps);
-                let mut stream = Stream::new(asked.seed, u64::from(chunk));
-                let mut history = History::new(steps);
-                for _ in 0..CHUNK.min(count - chunk * CHUNK) {
-                    run.one(&mut stream, run.begin, &mut history);
-                    tally.take(&run, &history);
-                }
-                tally
-            })
-            .collect();
-        let mut whole = Tally::none(run.first, steps);
-        for chunk in &chunks {
-            whole.add(chunk);
-        }
-        if whole.ends.reaches_the_horizon() {
-            return Err(DatesError::TooLong);
-        }
-        Ok(whole.done(count))
+        Run::new(schedule, asked)?.histories()
     }
 
     /// The last day on which the first steps may begin so that all is over by a day with at least this
@@ -109,53 +88,13 @@ impl Histories {
         launch: Date,
         surety: f64,
     ) -> Result<LastDay, DatesError> {
-        if launch < asked.today {
-            return Err(DatesError::LaunchPast {
-                launch,
-                today: asked.today,
-            });
-        }
-        let run = Run::new(schedule, asked)?;
-        let due = days_between(run.first, launch) as f64 + 1.0;
-        let share = |begin: f64| {
-            let tried = TRIED
-                .min(asked.histories.next_multiple_of(CHUNK))
-                .max(CHUNK);
-            let chunks: Vec<u32> = (0..tried / CHUNK)
-                .into_par_iter()
-                .map(|chunk| {
-                    let mut stream = Stream::new(asked.seed, u64::from(chunk));
-                    let mut history = History::new(schedule.steps().len());
-                    let one = |_: &u32| {
-                        run.one(&mut stream, begin, &mut history);
-                        history.end <= due
-                    };
-                    (0..CHUNK).filter(one).count() as u32
-                })
-                .collect();
-            f64::from(chunks.iter().sum::<u32>()) / f64::from(tried)
-        };
-        let today = days_between(run.first, asked.today);
-        let at_once = share(today as f64);
-        if at_once < surety {
-            return Ok(LastDay::TooLate(at_once));
-        }
-        // Files sent later are never in hand earlier, so halving finds the last day.
-        let (mut good, mut bad) = (today, days_between(run.first, launch) + 1);
-        while bad - good > 1 {
-            let middle = good + (bad - good) / 2;
-            if share(middle as f64) >= surety {
-                good = middle;
-            } else {
-                bad = middle;
-            }
-        }
-        Ok(LastDay::On(days_after(run.first, good)))
+        Run::new(schedule, asked)?.last_day(launch, surety)
     }
 }
 
 /// A schedule made ready to be run many times.
-struct Run<'s> {
+pub(super) struct Run<'s> {
+    asked: Asked,
     schedule: &'s Schedule,
     first: Date,
     today: f64,
@@ -203,7 +142,8 @@ impl History {
 }
 
 impl<'s> Run<'s> {
-    fn new(schedule: &'s Schedule, asked: Asked) -> Result<Self, DatesError> {
+    /// Makes a schedule ready, which is worth some thousand histories: once for all that is asked of it.
+    pub(super) fn new(schedule: &'s Schedule, asked: Asked) -> Result<Self, DatesError> {
         possible(schedule, asked.today)?;
         let begin = asked.begin.max(asked.today);
         let first = schedule
@@ -225,7 +165,7 @@ impl<'s> Run<'s> {
         let today = days_between(first, asked.today) as f64;
         let ready = schedule
             .steps()
-            .iter()
+            .par_iter()
             .enumerate()
             .map(|(place, step)| {
                 let takes = Drawn::of(step.takes);
@@ -249,6 +189,7 @@ impl<'s> Run<'s> {
             })
             .collect();
         Ok(Self {
+            asked,
             schedule,
             first,
             today,
@@ -257,6 +198,88 @@ impl<'s> Run<'s> {
             ready,
             ends: schedule.ends(),
         })
+    }
+
+    /// As [`Histories::of`].
+    pub(super) fn histories(&self) -> Result<Histories, DatesError> {
+        let steps = self.schedule.steps().len();
+        let count = self.asked.histories.max(1);
+        let chunks: Vec<Tally> = (0..count.div_ceil(CHUNK))
+            .into_par_iter()
+            .map(|chunk| {
+                let mut tally = Tally::none(self.first, steps);
+                let mut stream = Stream::new(self.asked.seed, u64::from(chunk));
+                let mut history = History::new(steps);
+                for _ in 0..CHUNK.min(count - chunk * CHUNK) {
+                    self.one(&mut stream, self.begin, &mut history);
+                    tally.take(self, &history);
+                }
+                tally
+            })
+            .collect();
+        let mut whole = Tally::none(self.first, steps);
+        for chunk in &chunks {
+            whole.add(chunk);
+        }
+        if whole.ends.reaches_the_horizon() {
+            return Err(DatesError::TooLong);
+        }
+        Ok(whole.done(count))
+    }
+
+    /// As [`Histories::last_day`].
+    pub(super) fn last_day(&self, launch: Date, surety: f64) -> Result<LastDay, DatesError> {
+        if launch < self.asked.today {
+            return Err(DatesError::LaunchPast {
+                launch,
+                today: self.asked.today,
+            });
+        }
+        let tried = TRIED
+            .min(self.asked.histories.next_multiple_of(CHUNK))
+            .max(CHUNK);
+        let enough = (surety * f64::from(tried)).ceil() as u32;
+        let due = days_between(self.first, launch) as f64 + 1.0;
+        let today = days_between(self.first, self.asked.today);
+        let certain = [enough, tried.saturating_sub(enough) + 1];
+        let fits = |begin: i64| self.in_time(begin as f64, due, tried, certain) >= enough;
+        if !fits(today) {
+            let at_once = self.in_time(today as f64, due, tried, [u32::MAX; 2]);
+            return Ok(LastDay::TooLate(f64::from(at_once) / f64::from(tried)));
+        }
+        // Files sent later are never in hand earlier, so halving finds the last day.
+        let (mut good, mut bad) = (today, days_between(self.first, launch) + 1);
+        while bad - good > 1 {
+            let middle = good + (bad - good) / 2;
+            if fits(middle) {
+                good = middle;
+            } else {
+                bad = middle;
+            }
+        }
+        Ok(LastDay::On(days_after(self.first, good)))
+    }
+
+    /// How many of so many histories that begin at a moment are over in time, counted until so many are in
+    /// time or so many are late: no more is needed to know on which side of these they are.
+    fn in_time(&self, begin: f64, due: f64, tried: u32, until: [u32; 2]) -> u32 {
+        let (early, late) = (AtomicU32::new(0), AtomicU32::new(0));
+        (0..tried / CHUNK).into_par_iter().for_each(|chunk| {
+            let mut stream = Stream::new(self.asked.seed, u64::from(chunk));
+            let mut history = History::new(self.schedule.steps().len());
+            for _ in 0..CHUNK {
+                self.one(&mut stream, begin, &mut history);
+                let (count, until) = if history.end <= due {
+                    (&early, until[0])
+                } else {
+                    (&late, until[1])
+                };
+                if count.fetch_add(1, Ordering::Relaxed) + 1 >= until {
+                    return;
+                }
+            }
+        });
+        early.into_inner()
     }
 
     /// One history whose first steps begin at a moment.
@@ -386,12 +409,12 @@ impl Tally {
         for place in 0..history.start.len() {
             let (start, finish) = (history.start[place], history.finish[place]);
             self.begins_of[place].count(start as usize);
-            self.ends_of[place].count(last_day(finish));
+            self.ends_of[place].count(whole_before(finish));
             self.rounds[place] += u64::from(history.rounds[place]);
             self.lengths[place] += finish - start;
             self.products[place] += (finish - start) * history.end;
         }
-        self.ends.count(last_day(history.end));
+        self.ends.count(whole_before(history.end));
         self.end += history.end;
         self.end_squared += history.end * history.end;
         let mut at = Some(history.last);
@@ -444,9 +467,4 @@ impl Tally {
             count,
         }
     }
-}
-
-/// The day in which a moment's last hour lies.
-fn last_day(moment: f64) -> usize {
-    (moment.ceil() - 1.0).max(0.0) as usize
 }

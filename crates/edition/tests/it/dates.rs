@@ -267,6 +267,23 @@ fn the_last_day_keeps_its_promise_and_the_next_one_does_not() {
     };
     assert!(share(last) > 0.79, "{last}: {}", share(last));
     assert!(share(last + jiff::Span::new().days(7)) < 0.8, "{last}");
+    // Nothing but a halving of days over the same histories: counted to their end, they say the same.
+    let over = |begin: Date| {
+        let asked = Asked {
+            begin,
+            ..asked(20_000)
+        };
+        let histories = Histories::of(&schedule, asked).unwrap();
+        histories.ends.share_by(launch)
+    };
+    let LastDay::On(exact) = Histories::last_day(&schedule, asked(20_000), launch, 0.8).unwrap()
+    else {
+        panic!("there is time enough");
+    };
+    assert!(
+        over(exact) >= 0.8 && over(exact.tomorrow().unwrap()) < 0.8,
+        "{exact}"
+    );
     let soon = Histories::last_day(&schedule, asked(1), date(2026, 12, 20), 0.8).unwrap();
     assert_eq!(soon, LastDay::TooLate(0.0));
 }

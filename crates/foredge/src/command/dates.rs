@@ -1,4 +1,5 @@
 use desk::edition::dates::{Happened, LastDay, Launch, Rests};
+use desk::figures::percent;
 use desk::{DatesView, Desk, DeskError};
 use serde_json::{Value, json};
 
@@ -94,9 +95,9 @@ fn outcome(view: DatesView) -> Result<Outcome, DeskError> {
 
 fn launch_words(launch: &Launch) -> String {
     let chance = format!(
-        "Launch {}: in hand by then with a chance of {:.0} %",
+        "Launch {}: in hand by then with a chance of {}",
         launch.day,
-        launch.chance * 100.0
+        percent(launch.chance)
     );
     let surety = launch.surety * 100.0;
     match launch.last {
@@ -104,9 +105,9 @@ fn launch_words(launch: &Launch) -> String {
             format!("{chance}. Last day to send files for {surety:.0} % surety: {day}.")
         }
         LastDay::TooLate(now) => format!(
-            "{chance}. Even files sent today reach it only with a chance of {:.0} %, not {surety:.0} %: \
+            "{chance}. Even files sent today reach it only with a chance of {}, not {surety:.0} %: \
              move the launch, choose a quicker way, or take the risk.",
-            now * 100.0
+            percent(now)
         ),
     }
 }

@@ -156,7 +156,9 @@ fn the_status_names_stages_states_reasons_and_next_steps() {
             "drawing",
             "check",
             "proof",
-            "prices"
+            "prices",
+            "quantity",
+            "dates"
         ]
     );
 }

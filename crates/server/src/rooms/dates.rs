@@ -5,6 +5,7 @@ mod chart;
 use axum::extract::State as Shared;
 use axum::response::Html;
 use desk::edition::dates::{Happened, LastDay, Rests, Step, StepOver};
+use desk::figures::percent;
 use desk::{CashView, DatesView, DeskError, Picture, day_in_words};
 use maud::{Markup, html};
 
@@ -110,7 +111,6 @@ fn launch(view: &DatesView) -> Markup {
     let Some(launch) = &view.foretold.launch else {
         return html! { p { "Name the day by which you wish for the books, and you will see the last day to send the files." } };
     };
-    let percent = |share: f64| format!("{:.0} %", share * 100.0);
     html! {
         p #launch-said {
             "Launch on " b { (day_in_words(launch.day)) } ": in hand by then with a chance of " b { (percent(launch.chance)) } ". "

@@ -153,7 +153,7 @@ fn answer(view: &QuantityView) -> Markup {
                 "Print about " b { (whole(row.cost.copies as f64)) } @if best.cost.is_some() { " with " (best.printer()) } ": expect "
                 b { (whole(year.copies.mean)) " left after a year" } " in " (format!("{:.1} m³", year.room))
                 @if let Some(low) = row.cash[1] { ", cash lowest at " b { (about(low.sum, currency)) } " about " (day_in_words(low.day)) }
-                ", books in hand between " b { (day_in_words(ends.by(0.5))) } " and " b { (day_in_words(ends.by(0.95))) }
+                ", books in hand between " b { (day_in_words(ends.by(0.05))) } " and " b { (day_in_words(ends.by(0.95))) }
                 @if let Some(launch) = &best.foretold.launch {
                     @match launch.last {
                         LastDay::On(day) => { ", files sent by " b { (day_in_words(day)) } }

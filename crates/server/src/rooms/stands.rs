@@ -28,7 +28,7 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
                 (shelf(&scene.snapshot))
                 div.columns {
                     section.way aria-labelledby="way" {
-                        h2 #way { "From art to press" }
+                        h2 #way { "From art to books in hand" }
                         ol.stages {
                             @for stage in &stages { (step(stage)) }
                         }
@@ -91,6 +91,9 @@ fn step(stage: &Stage) -> Markup {
         ("drawing", _) => ("The drawing is made".to_owned(), "#files"),
         ("check", _) => ("The files are checked".to_owned(), "#files"),
         ("proof", _) => ("A proof is read".to_owned(), "/proofs"),
+        ("prices", _) => ("Prices are asked and compared".to_owned(), "/prices"),
+        ("quantity", _) => ("How many is decided".to_owned(), "/quantity"),
+        ("dates", _) => ("The calendar is kept".to_owned(), "/dates"),
         (_, Some(file)) => (
             format!("The {} {} made", file.title(), is_or_are(file)),
             "#files",

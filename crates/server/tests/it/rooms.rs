@@ -6,7 +6,7 @@ use crate::asking::{Asking, small_book, text};
 async fn every_room_reads_without_scripts() {
     let asking = Asking::small().entered().await;
     for (path, says) in [
-        ("/", "From art to press"),
+        ("/", "From art to books in hand"),
         ("/art", "left over"),
         ("/order", "harbour"),
         ("/object", "How it comes to that"),
