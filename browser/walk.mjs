@@ -363,6 +363,25 @@ async function howMany(book) {
     await page.locator(".sales button").last().click();
     await page.waitForFunction(() => /Took sale/.test(document.getElementById("said").textContent));
   });
+  await check("an audience is named, a refused one stays as it was typed, and both are taken back", async () => {
+    const form = page.locator(".things", { hasText: "Who may buy" }).locator("details.new");
+    await form.locator("summary").click();
+    const field = (label) => form.getByLabel(label, { exact: true });
+    await field("Place").fill("a list of old friends");
+    await field("How many people they are").fill("120");
+    await form.getByRole("button").click();
+    await page.waitForFunction(() => /does not say/.test(document.getElementById("said").textContent));
+    same(await field("Place").inputValue(), "a list of old friends", "what was typed");
+    same(text(), untouched, "book.toml after a refusal");
+    for (const [label, value] of [["Share that buys at least", "20%"], ["Share that is likeliest to buy", "30%"], ["Share that buys at most", "45%"]]) await field(label).fill(value);
+    await form.getByRole("button").click();
+    await page.locator(".people h3", { hasText: "a list of old friends" }).waitFor();
+    same(await field("Place").inputValue(), "", "the form for one more");
+    await violations("How many, with what is said unfolded");
+    await page.locator("#undo").click();
+    await page.locator(".people h3", { hasText: "a list of old friends" }).waitFor({ state: "detached" });
+    same(text(), untouched, "book.toml");
+  });
   await check("a late correction moves dates and cash before your eyes", async () => {
     await go("Dates");
     const ends = () => page.locator(".great-figure b").allTextContents();
@@ -379,6 +398,25 @@ async function howMany(book) {
     if (moved === purse) throw new Error(`the cash stayed ${purse}`);
     await page.locator(".purse .before").first().waitFor();
     await page.screenshot({ path: join(screens, "dates-moved.png"), fullPage: true });
+    await page.locator("#undo").click();
+    await page.waitForFunction((wanted) => document.querySelector(".great-figure b").textContent === wanted, before[0]);
+    same(text(), untouched, "book.toml");
+  });
+  await check("a closure is named and moves the dates, and undo takes it back", async () => {
+    const ends = () => page.locator(".great-figure b").allTextContents();
+    const before = await ends();
+    const form = page.locator(".things", { hasText: "Days on which nobody works" }).locator("details.new");
+    await form.locator("summary").click();
+    const field = (label) => form.getByLabel(label, { exact: true });
+    const days = (count) => new Date(Date.now() + count * 86_400_000).toISOString().slice(0, 10);
+    await field("Name").fill("works holidays");
+    await field("Whose closure it is").selectOption("printer");
+    await field("First day").fill(days(10));
+    await field("Last day").fill(days(31));
+    await form.getByRole("button").click();
+    await page.waitForFunction((was) => document.querySelector(".great-figure b").textContent !== was, before[0]);
+    await page.locator("#moved").waitFor();
+    await violations("Dates, with a closure");
     await page.locator("#undo").click();
     await page.waitForFunction((wanted) => document.querySelector(".great-figure b").textContent === wanted, before[0]);
     same(text(), untouched, "book.toml");

@@ -51,13 +51,14 @@ mod remembered;
 mod report;
 mod standing;
 mod status;
+mod things;
 mod unit;
 
 pub use asking::{
     AnswerGiven, AnswerRead, AnswerView, ChartPoint, ComparisonView, GivenFile, InvoiceGiven,
     InvoiceTaken, InvoiceView, KeptFile, NoteKind, NoteView, PrinterView, RequestView, RunCost,
 };
-pub use book::edit::Edit;
+pub use book::edit::{Edit, Field, Written};
 pub use checking::check_alone;
 pub use dates::{DatesView, StepTold, Told};
 pub use demo_book::{demo, demo_bindings};

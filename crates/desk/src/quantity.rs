@@ -11,7 +11,6 @@ use std::sync::{Arc, PoisonError};
 
 use book::Book;
 use book::cartons::Carton;
-use book::edit::Edit;
 use book::object::Object;
 use edition::dates::Foretold;
 use edition::quantity::{
@@ -125,8 +124,7 @@ impl Desk {
     /// # Errors
     /// As [`Desk::edit`].
     pub fn keep_plan(&self, name: &str, copies: u64) -> Result<Edited, DeskError> {
-        let copies = copies.to_string();
-        self.edit(&Edit::set_entry("plan", name, &[("copies", &copies)]))
+        self.say_of("plan", name, &[("copies", &copies.to_string())])
     }
 
     /// Drops a plan: an edit of the book that can be taken back.
@@ -134,28 +132,7 @@ impl Desk {
     /// # Errors
     /// As [`Desk::edit`]; no such plan.
     pub fn drop_plan(&self, name: &str) -> Result<Edited, DeskError> {
-        let standing = self.standing()?;
-        let plans = &standing.snapshot.book.edition.plans;
-        if !plans.iter().any(|plan| plan.name == name) {
-            let names: Vec<&str> = plans.iter().map(|plan| plan.name.as_str()).collect();
-            return Err(DeskError::new(
-                format!("plan `{name}`"),
-                "no such plan is kept".to_owned(),
-                if names.is_empty() {
-                    "Keep one: foredge quantity keep NAME --copies N".to_owned()
-                } else {
-                    format!("There are {}.", names.join(", "))
-                },
-            ));
-        }
-        let edit = Edit::remove_entry("plan", name).ok_or_else(|| {
-            DeskError::new(
-                "book.toml",
-                "plans cannot be dropped".to_owned(),
-                String::new(),
-            )
-        })?;
-        self.edit(&edit)
+        self.take_out("plan", name)
     }
 
     fn quantity_view(
@@ -615,9 +592,11 @@ fn remarks(look: &Look<'_>, sheet: &Sheet, best: &Picture) -> Vec<String> {
 fn wrong(error: QuantityError) -> DeskError {
     let hint = match &error {
         QuantityError::NoAudience => {
-            "Name one: foredge set audience.letter.people 8000, with low, likely and high"
+            "Name one: foredge quantity audience \"letter to readers\" people=8000 low=0.5% likely=1% high=3%"
         }
-        QuantityError::NoChannel => "Name one: foredge set channel.shop.kind \"own shop\"",
+        QuantityError::NoChannel => {
+            "Name one: foredge quantity channel \"own shop\" kind=\"own shop\""
+        }
         QuantityError::NoPrice => "Say it: foredge set edition.price \"EUR 48\"",
         QuantityError::NoCost => {
             "Ask printers (foredge ask --all), or guess: foredge set edition.guess_fixed \"EUR 4000\" and \

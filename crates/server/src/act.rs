@@ -297,17 +297,19 @@ fn finishing(wish: &Wish) -> Result<Edit, Problem> {
 /// The way back: a room of ours, never an address from the request.
 fn back(wish: &Wish) -> String {
     match wish.room.as_str() {
-        "art" => "/art".to_owned(),
         "order" if wish.wish != "remove" && !wish.entry.is_empty() => address::entry(&wish.entry),
-        "order" => "/order".to_owned(),
-        "object" => "/object".to_owned(),
+        name => room(name),
+    }
+}
+
+/// The address of a room of ours by its name; that of *Where it stands* for any other.
+pub(crate) fn room(name: &str) -> String {
+    match name {
+        "art" | "order" | "object" | "paper" | "quantity" | "prices" | "dates" | "proofs" => {
+            format!("/{name}")
+        }
         "cover" => "/object/cover".to_owned(),
         "measured" => "/object/measured".to_owned(),
-        "paper" => "/paper".to_owned(),
-        "quantity" => "/quantity".to_owned(),
-        "prices" => "/prices".to_owned(),
-        "dates" => "/dates".to_owned(),
-        "proofs" => "/proofs".to_owned(),
         _ => "/".to_owned(),
     }
 }

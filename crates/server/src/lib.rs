@@ -28,6 +28,7 @@
 //! | `POST /recipe` | takes figures for the book, or for `piece` |
 //! | `POST /measured/{shelf,dummy,template,accept}` | hands in what was measured, or takes it into the book; `template` is a form with the file `file`, at most 64 MB |
 //! | `GET /quantity/look?copies=…` | what moves with the quantity, alone; with `moving` the dates rest on fewer histories |
+//! | `POST /thing` | says values of a `thing` of a `section` of the book file, each key behind `say-`, or takes it `out` |
 //! | `POST /quantity/{keep,drop}` | keeps a plan by `name` and `copies`, or drops it |
 //! | `POST /quantity/{sold,sold-back}` | copies sold to an `audience` up to the day `on`, `sold_out` if none was left; or a sale taken back by its `number` |
 //! | `GET /prices/request/{name}` `/prices/kept/{what}/{number}` | a request by its file name; the original of an `answer`, an `invoice` or a `note` |
@@ -64,6 +65,7 @@ mod run;
 mod shell;
 mod state;
 mod swatch;
+mod things;
 mod upload;
 pub mod work;
 
@@ -133,6 +135,7 @@ pub fn app(state: State) -> Router {
         .route("/under/{page}/{x}/{y}", get(picture::under))
         .route("/press/{file}", get(picture::press_file))
         .route("/edit", post(act::edit))
+        .route("/thing", post(things::say))
         .route("/recipe", post(act::recipe))
         .route("/undo", post(act::undo))
         .route("/redo", post(act::redo))

@@ -13,3 +13,4 @@ pub(crate) mod proofs;
 pub(crate) mod quantity;
 pub(crate) mod shape;
 pub(crate) mod stands;
+pub(crate) mod things;

@@ -11,6 +11,7 @@ mod set;
 mod source;
 mod table;
 mod treat;
+mod written;
 
 use crate::error::{BookError, BookErrors, Problem};
 use crate::model::{Book, Entry};
@@ -20,6 +21,8 @@ use crate::plan::{Cause, causes, widths};
 use crate::read::{cut, path_fault, read};
 use blocks::Blocks;
 use literal::quoted;
+
+pub use written::{Field, Written, keys, naming, things};
 
 /// The sections of the running order.
 const PAGES: &str = "page";

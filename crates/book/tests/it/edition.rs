@@ -141,3 +141,33 @@ fn a_plan_is_kept_and_dropped_by_edits() {
     let (dropped, _) = book::edit::apply(&kept, &edit).unwrap();
     assert!(book::read(&dropped).unwrap().edition.plans.is_empty());
 }
+
+#[test]
+fn what_is_read_for_a_form_can_be_given_back_and_changes_nothing() {
+    let text = with(WHOLE);
+    for section in ["audience", "channel", "offer", "plan"] {
+        let things = book::edit::things(&text, section).unwrap();
+        assert!(!things.is_empty(), "{section}");
+        for thing in things {
+            let values: Vec<(&str, &str)> = thing
+                .fields
+                .iter()
+                .map(|field| (field.key, field.value.as_deref().unwrap_or_default()))
+                .collect();
+            let edit = Edit::set_entry(section, &thing.name, &values);
+            let (again, _) = book::edit::apply(&text, &edit).unwrap();
+            assert_eq!(again, text, "{section} {}", thing.name);
+        }
+    }
+    let values: Vec<(String, String)> = book::edit::keys(&text, "edition")
+        .unwrap()
+        .into_iter()
+        .map(|field| {
+            let dotted = format!("edition.{}", field.key);
+            (dotted, field.value.unwrap_or_default())
+        })
+        .collect();
+    let what = String::new();
+    let (again, _) = book::edit::apply(&text, &Edit::SetAll { values, what }).unwrap();
+    assert_eq!(again, text);
+}

@@ -19,7 +19,7 @@ pub(crate) fn stage(desk: &Desk) -> Result<Stage, DeskError> {
         return Ok(stage(
             StageState::Missing,
             "Nobody is named yet who may buy the book.".to_owned(),
-            "Say who knows of it: foredge set audience.letter.people 8000, with low, likely and high",
+            "Say who knows of it: foredge quantity audience \"letter to readers\" people=8000 low=0.5% likely=1% high=3%",
         ));
     }
     let weighed = desk

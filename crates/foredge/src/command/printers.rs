@@ -1,6 +1,6 @@
 //! The printers, and what is noted of each.
 
-use desk::{Desk, DeskError, Edit, KeptFile, NoteKind, NoteView, PrinterView};
+use desk::{Desk, DeskError, KeptFile, NoteKind, NoteView, PrinterView};
 use serde_json::{Value, json};
 
 use super::{edit, pair};
@@ -28,25 +28,10 @@ pub fn step(desk: &Desk, step: PrintersStep) -> Result<Outcome, DeskError> {
                 .iter()
                 .map(|text| pair(text, "printer", "country=XA"))
                 .collect::<Result<Vec<_>, _>>()?;
-            let edit = Edit::set_entry("printer", &key, &values);
-            desk.edit(&edit).map(|edited| edit::done(&edited))
+            let edited = desk.say_of("printer", &key, &values)?;
+            Ok(edit::done(&edited))
         }
-        PrintersStep::Remove { key } => {
-            let there = desk
-                .snapshot()?
-                .book
-                .printers
-                .iter()
-                .any(|one| one.key == key);
-            match Edit::remove_entry("printer", &key).filter(|_| there) {
-                Some(edit) => desk.edit(&edit).map(|edited| edit::done(&edited)),
-                None => Err(DeskError::new(
-                    format!("printer `{key}`"),
-                    "the book has no such printer",
-                    "`foredge printers` lists them.",
-                )),
-            }
-        }
+        PrintersStep::Remove { key } => Ok(edit::done(&desk.take_out("printer", &key)?)),
         PrintersStep::Note {
             key,
             kind,

@@ -136,8 +136,11 @@ async function send(form, button = null) {
   try {
     const done = await act(form, button);
     if (form.dataset.work !== undefined && done && form.action.endsWith("/stop")) return;
+    // What was refused stays as it was typed, in forms of many fields.
+    const typed = !done && form.dataset.keep !== undefined ? [...form.elements].map((field) => [field, field.value]) : [];
     await renew();
-    if (!done) for (const field of form.querySelectorAll("input[type=text]")) field.value = field.defaultValue;
+    if (typed.length) for (const [field, value] of typed) field.value = value;
+    else if (!done) for (const field of form.querySelectorAll("input[type=text]")) field.value = field.defaultValue;
   } catch {
     unreachable();
   } finally {

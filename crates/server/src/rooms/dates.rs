@@ -6,7 +6,7 @@ use axum::extract::State as Shared;
 use axum::response::Html;
 use desk::edition::dates::{Happened, LastDay, Rests, Step, StepOver};
 use desk::figures::percent;
-use desk::{CashView, DatesView, DeskError, Picture, day_in_words};
+use desk::{CashView, DatesView, Desk, DeskError, Picture, day_in_words};
 use maud::{Markup, html};
 
 use crate::State;
@@ -14,7 +14,31 @@ use crate::dates::moved;
 use crate::problem::Problem;
 use crate::rooms::cash;
 use crate::rooms::order::hidden;
+use crate::rooms::things::{self, Kind};
 use crate::shell::{Room, Scene, spoken};
+
+const ROOM: &str = "dates";
+const CLOSURES: Kind = Kind {
+    section: "closure",
+    title: "Days on which nobody works",
+    add: "Name a closure",
+    needed: false,
+    words: "Works holidays, a journey of your own, a port on strike: from the first day to the last, for whomever it concerns.",
+};
+const PAYMENTS: Kind = Kind {
+    section: "payment",
+    title: "What falls due when",
+    add: "Name a payment",
+    needed: false,
+    words: "Parts of what goes to the printer. As long as none is named, half falls due with the order and half before dispatch (common practice, no source).",
+};
+const STEPS: Kind = Kind {
+    section: "step",
+    title: "Steps that are not usual",
+    add: "Name a step",
+    needed: false,
+    words: "A step of your own, or more of a usual one: what it waits for, what waits for it, how long it takes, the chance that it is done once more. Names are the short ones of the steps above.",
+};
 
 /// `GET /dates`.
 pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, Problem> {
@@ -34,10 +58,26 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
                     Ok(view) => (whole(&view, &wishes, &state.desk().cash(), state.former().as_deref().map(|former| &former.was))),
                     Err(error) => { (problem(&error)) (wished(&wishes)) }
                 }
+                (said(state.desk())?)
             };
             Ok(scene.page(&room, None, false))
         })
         .await
+}
+
+/// What the book says of closures, steps, payments and days off.
+fn said(desk: &Desk) -> Result<Markup, DeskError> {
+    let kind = |kind| things::things(desk, kind, ROOM);
+    let groups = [
+        kind(CLOSURES)?,
+        kind(PAYMENTS)?,
+        kind(STEPS)?,
+        things::section(desk, "dates", "Files, launch, printer, days off", ROOM)?,
+    ];
+    Ok(things::says(
+        "All dates here rest on this. What is empty is taken for usual. Undo takes every change back.",
+        &groups,
+    ))
 }
 
 fn problem(error: &DeskError) -> Markup {
@@ -175,6 +215,7 @@ fn one(view: &DatesView, index: usize, step: &Step) -> Markup {
                         Rests::Said(by) if by.is_empty() => "Length: as you say.",
                         Rests::Said(by) => { "Length: " (by) "." },
                     }
+                    " Short name: " b { (step.key) } "."
                     @if over.rounds >= 0.005 { " Further rounds on average: " (format!("{:.1}", over.rounds)) "." }
                 }
             }

@@ -13,7 +13,7 @@ use desk::edition::dates::LastDay;
 use desk::edition::quantity::Sheet;
 use desk::figures::{percent, whole};
 use desk::measure::Currency;
-use desk::{DeskError, Picture, QuantityView, day_in_words};
+use desk::{Desk, DeskError, Picture, QuantityView, day_in_words};
 use maud::{Markup, html};
 use serde::Deserialize;
 
@@ -22,7 +22,32 @@ use crate::problem::Problem;
 use crate::rooms::axis::about;
 use crate::rooms::cash;
 use crate::rooms::order::hidden;
+use crate::rooms::stands::without_command;
+use crate::rooms::things::{self, Kind};
 use crate::shell::{Room, Scene, spoken};
+
+const ROOM: &str = "quantity";
+const AUDIENCES: Kind = Kind {
+    section: "audience",
+    title: "Who may buy",
+    add: "Name an audience",
+    needed: true,
+    words: "How many people, and what share of them buys: at least, most likely, at most. Or what a past edition sold to how many.",
+};
+const CHANNELS: Kind = Kind {
+    section: "channel",
+    title: "Ways of selling",
+    add: "Name a way of selling",
+    needed: true,
+    words: "What each takes off the price, and when it pays. Copies that a campaign has promised are certain.",
+};
+const OFFERS: Kind = Kind {
+    section: "offer",
+    title: "Publishers' offers",
+    add: "Name an offer",
+    needed: false,
+    words: "A royalty or a share of the profit, held against an edition of your own.",
+};
 
 /// The caution that stands in this room.
 const CAUTION: &str = "Estimates for a decision; no financial advice.";
@@ -55,6 +80,7 @@ pub(crate) async fn room(
                     Ok(view) => (whole_room(&view, price.as_ref().map(ToString::to_string))),
                     Err(error) => (problem(&error)),
                 }
+                (said(state.desk())?)
             };
             Ok(scene.page(&room, Some("quantity.js"), false))
         })
@@ -89,9 +115,25 @@ pub(crate) async fn look_alone(
         .await
 }
 
+/// What the book says of the edition, of readers, of ways of selling and of offers.
+fn said(desk: &Desk) -> Result<Markup, DeskError> {
+    let kind = |kind| things::things(desk, kind, ROOM);
+    let groups = [
+        kind(AUDIENCES)?,
+        kind(CHANNELS)?,
+        kind(OFFERS)?,
+        things::section(desk, "edition", "Price, season, storage", ROOM)?,
+    ];
+    Ok(things::says(
+        "All figures here rest on this. Shares in percent (5%), sums with their currency (EUR 48). What is empty is \
+         taken for usual, and said to be so. Undo takes every change back.",
+        &groups,
+    ))
+}
+
 fn problem(error: &DeskError) -> Markup {
     html! {
-        div.problem { p { (spoken(&error.to_string())) } p.hint { (spoken(&error.hint)) } }
+        div.problem { p { (spoken(&error.to_string())) } p.hint { (spoken(without_command(&error.hint))) " – below, under " a href="#says" { "What you say" } "." } }
         p.soft.caution { (CAUTION) }
     }
 }

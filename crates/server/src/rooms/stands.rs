@@ -136,7 +136,7 @@ const fn is_or_are(file: PressFile) -> &'static str {
 }
 
 /// A next step without the command that the desk names for those at a terminal.
-fn without_command(next: &str) -> &str {
+pub(crate) fn without_command(next: &str) -> &str {
     next.split_once(": foredge ")
         .map_or(next, |(words, _)| words)
 }

@@ -37,6 +37,10 @@ name = "careful"
 copies = 150
 "#;
 
+fn book_text(asking: &Asking) -> String {
+    std::fs::read_to_string(asking.folder.at("book.toml")).unwrap()
+}
+
 fn a_book() -> String {
     small_book().section(EDITION).text()
 }
@@ -164,4 +168,68 @@ async fn a_book_without_people_says_what_it_needs() {
     );
     let page = text(asking.get("/dates").await).await;
     assert!(page.contains("No cash is shown here yet"), "{page}");
+}
+
+#[tokio::test]
+async fn from_an_empty_book_readers_and_ways_of_selling_are_named_by_forms() {
+    let asking = Asking::over(&small_book().text()).entered().await;
+    let page = text(asking.get("/quantity").await).await;
+    assert!(page.contains("What you say") && !page.contains("quantity-answer"));
+    assert!(!page.contains("foredge quantity"), "no command in the page");
+
+    let (status, _) = asking
+        .script(
+            "/thing",
+            "section=edition&room=quantity&say-price=EUR+48&say-guess_fixed=EUR+4000&say-guess_each=EUR+9",
+        )
+        .await;
+    assert_eq!(status, StatusCode::OK);
+    let audience = "section=audience&room=quantity&say-place=letter+%3Cb%3E&say-people=9000&say-low=1%25&say-likely=2%25";
+    let (status, said) = asking.script("/thing", audience).await;
+    assert_ne!(status, StatusCode::OK, "{said}");
+    assert!(said.to_string().contains("high"), "{said}");
+    let (status, said) = asking
+        .script("/thing", &format!("{audience}&say-high=5%25"))
+        .await;
+    assert_eq!(status, StatusCode::OK, "{said}");
+    let (status, said) = asking
+        .script("/thing", &format!("{audience}&say-high=5%25"))
+        .await;
+    assert_ne!(status, StatusCode::OK, "the name is taken");
+    assert!(said.to_string().contains("already"), "{said}");
+    let (status, _) = asking
+        .script(
+            "/thing",
+            "section=channel&room=quantity&say-name=shop&say-kind=own+shop",
+        )
+        .await;
+    assert_eq!(status, StatusCode::OK);
+    let page = text(asking.get("/quantity").await).await;
+    assert!(page.contains("quantity-answer") && page.contains("letter &lt;b&gt;"));
+
+    // Another name, and a value that is unsaid; what the form does not name stays.
+    let (status, said) = asking
+        .script(
+            "/thing",
+            "section=audience&room=quantity&thing=letter+%3Cb%3E&say-place=readers&say-people=100",
+        )
+        .await;
+    assert_eq!(status, StatusCode::OK, "{said}");
+    let book = book_text(&asking);
+    assert!(book.contains("place = \"readers\"") && book.contains("people = 100"));
+    assert!(book.contains("high = \"5%\"") && !book.contains("letter"));
+    let (status, _) = asking
+        .script("/thing", "section=audience&thing=readers&deed=out")
+        .await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(!book_text(&asking).contains("[[audience]]"));
+
+    for wrong in [
+        "section=book&say-title=x",
+        "section=audience&thing=nobody&deed=out",
+        "section=audience&say-people=3",
+    ] {
+        let (status, _) = asking.script("/thing", wrong).await;
+        assert!(status.is_client_error(), "{wrong}: {status}");
+    }
 }
