@@ -6,6 +6,7 @@ use jiff::civil::Date;
 use measure::{Currency, Decimal, Money, UnitPrice};
 
 use crate::asking::Term;
+use crate::term::TermWish;
 
 /// The footing on which prices are compared.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -26,6 +27,8 @@ pub struct Landing {
     pub imports: Vec<Import>,
     /// Own estimates of freight; one for a printer and a term.
     pub freights: Vec<Freight>,
+    /// What the contract says of delivery terms; one entry for a term.
+    pub terms: Vec<TermWish>,
 }
 
 impl Landing {
@@ -51,6 +54,11 @@ impl Landing {
         self.imports.iter().find(|import| import.printer == printer)
     }
 
+    /// What the contract says of a term.
+    pub fn term(&self, term: Term) -> Option<&TermWish> {
+        self.terms.iter().find(|wish| wish.term == term)
+    }
+
     /// The own estimate of a printer's freight from the hand-over of a term.
     pub fn freight_from(&self, printer: &str, term: Term) -> Option<&Freight> {
         self.freights
@@ -71,6 +79,7 @@ impl Default for Landing {
             rates: Vec::new(),
             imports: Vec::new(),
             freights: Vec::new(),
+            terms: Vec::new(),
         }
     }
 }

@@ -18,6 +18,7 @@ mod object_wishes;
 mod range;
 mod read;
 mod sources;
+mod term;
 
 pub mod bar_code;
 pub mod cartons;
@@ -39,3 +40,4 @@ pub use model::*;
 pub use object_wishes::*;
 pub use read::read;
 pub use sources::Source;
+pub use term::*;

@@ -111,6 +111,7 @@ ranges! {
     TAX = "the tax on imports", 0.0 to 100.0 "%";
     BROKER = "the customs broker's fee", 0.0 to 1_000_000.0 "";
     FREIGHTS = "the number of estimates of freight", 0.0 to 500.0 "";
+    TERMS = "the number of delivery terms that are said", 0.0 to 11.0 "";
     FREIGHT_FIXED = "the fixed part of the freight", 0.0 to 1_000_000_000.0 "";
     FREIGHT_EACH = "the freight of one copy", 0.0 to 1_000_000.0 "";
     SURETY = "the surety", 1.0 to 99.9 "%";

@@ -3,97 +3,8 @@
 //! Written from memory of the rules (articles A and B 5, 7 and 9), with the groups of the wall chart of
 //! the International Chamber of Commerce. Only the contract and the rules themselves count.
 
-use book::Term;
-
-/// Who pays for a thing on the way.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Payer {
-    /// The printer, in the price.
-    Printer,
-    /// The artist.
-    Artist,
-    /// One or the other, by the named place or by what the carrier's contract says.
-    ByContract,
-    /// Nobody has to.
-    Nobody,
-}
-
-impl Payer {
-    /// In words.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Printer => "the printer",
-            Self::Artist => "you",
-            Self::ByContract => "by the contract",
-            Self::Nobody => "nobody has to",
-        }
-    }
-}
-
-/// A thing on the way that somebody pays for, from the printer's door to the artist's.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Step {
-    /// Packing.
-    Packing,
-    /// Loading at the printer's door.
-    Loading,
-    /// Carriage to the port or the first carrier.
-    ToCarrier,
-    /// Clearance for export.
-    Export,
-    /// Charges of the terminal there.
-    OriginTerminal,
-    /// Loading on board.
-    OnBoard,
-    /// The main carriage.
-    MainCarriage,
-    /// Insurance of the main carriage.
-    Insurance,
-    /// Charges of the terminal here.
-    DestinationTerminal,
-    /// Carriage to the destination.
-    ToDestination,
-    /// Unloading there.
-    Unloading,
-    /// Clearance for import, duty and tax.
-    Import,
-}
-
-impl Step {
-    /// All of them, in their order.
-    pub const ALL: [Self; 12] = [
-        Self::Packing,
-        Self::Loading,
-        Self::ToCarrier,
-        Self::Export,
-        Self::OriginTerminal,
-        Self::OnBoard,
-        Self::MainCarriage,
-        Self::Insurance,
-        Self::DestinationTerminal,
-        Self::ToDestination,
-        Self::Unloading,
-        Self::Import,
-    ];
-
-    /// In words.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Packing => "packing",
-            Self::Loading => "loading at the printer's door",
-            Self::ToCarrier => "carriage to port or carrier",
-            Self::Export => "export clearance",
-            Self::OriginTerminal => "terminal there",
-            Self::OnBoard => "loading on board",
-            Self::MainCarriage => "main carriage",
-            Self::Insurance => "insurance",
-            Self::DestinationTerminal => "terminal here",
-            Self::ToDestination => "carriage to the destination",
-            Self::Unloading => "unloading",
-            Self::Import => "import clearance, duty and tax",
-        }
-    }
-}
+use book::{Landing, Term, TermWish};
+pub use book::{Leg as Step, Payer};
 
 /// Who pays for a step by a term.
 pub const fn payer(term: Term, step: Step) -> Payer {
@@ -114,47 +25,105 @@ pub const fn payer(term: Term, step: Step) -> Payer {
     row[step as usize]
 }
 
-/// What a term leaves to the artist, in a sentence. `home` leaves out what arises at borders alone.
-pub fn left_to_artist(term: Term, home: bool) -> String {
-    let border = |step: Step| {
-        matches!(
-            step,
-            Step::Export
-                | Step::OriginTerminal
-                | Step::OnBoard
-                | Step::DestinationTerminal
-                | Step::Import
-        )
-    };
-    let of = |whose: Payer| -> Vec<&str> {
-        Step::ALL
+/// What a term divides in this book: the usual reading, with what the contract says otherwise.
+#[derive(Debug, Clone, Copy)]
+pub struct Division<'b> {
+    term: Term,
+    said: Option<&'b TermWish>,
+}
+
+impl<'b> Division<'b> {
+    /// Of a term, with what the book says of it.
+    pub fn of(term: Term, landing: &'b Landing) -> Self {
+        Self {
+            term,
+            said: landing.term(term),
+        }
+    }
+
+    /// Who pays for a step.
+    pub fn payer(self, step: Step) -> Payer {
+        let said = self.said.and_then(|said| {
+            let found = said.payers.iter().find(|(leg, _)| *leg == step)?;
+            Some(found.1)
+        });
+        said.unwrap_or_else(|| payer(self.term, step))
+    }
+
+    /// Whether a step is in the printer's price.
+    pub fn in_the_price(self, step: Step) -> bool {
+        self.payer(step) == Payer::Printer
+    }
+
+    /// Whether freight to the named place of destination is in the price.
+    pub fn freight_paid(self) -> bool {
+        [Step::MainCarriage, Step::ToDestination]
             .into_iter()
-            .filter(|step| payer(term, *step) == whose && !(home && border(*step)))
-            .map(Step::word)
-            .collect()
-    };
-    let (left, open) = (of(Payer::Artist), of(Payer::ByContract));
-    let left = if left.is_empty() {
-        "nothing".to_owned()
-    } else {
-        left.join(", ")
-    };
-    let open = if open.is_empty() {
-        String::new()
-    } else {
-        format!("; {} by what the contract says", open.join(", "))
-    };
-    let ship = if by_ship(term) {
-        " It is meant for goods that go by ship alone."
-    } else {
-        ""
-    };
-    format!(
-        "{} leaves to you: {left}{open}. The risk is yours {}. (Incoterms 2020, from memory: check the \
-         contract.){ship}",
-        term.code(),
-        risk_passes(term)
-    )
+            .all(|step| match self.payer(step) {
+                Payer::Printer => true,
+                // The contract of a carriage that the printer pays for names the place.
+                Payer::ByContract => freight_paid(self.term),
+                Payer::Artist | Payer::Nobody => false,
+            })
+    }
+
+    /// What the term leaves to the artist, in a sentence. `home` leaves out what arises at borders alone.
+    pub fn left_to_artist(self, home: bool) -> String {
+        let border = |step: Step| {
+            matches!(
+                step,
+                Step::Export
+                    | Step::OriginTerminal
+                    | Step::OnBoard
+                    | Step::DestinationTerminal
+                    | Step::Import
+            )
+        };
+        let of = |whose: Payer| -> Vec<&str> {
+            Step::ALL
+                .into_iter()
+                .filter(|step| self.payer(*step) == whose && !(home && border(*step)))
+                .map(Step::word)
+                .collect()
+        };
+        let (left, open) = (of(Payer::Artist), of(Payer::ByContract));
+        let left = if left.is_empty() {
+            "nothing".to_owned()
+        } else {
+            left.join(", ")
+        };
+        let open = if open.is_empty() {
+            String::new()
+        } else {
+            format!("; {} by what the contract says", open.join(", "))
+        };
+        let ship = if by_ship(self.term) {
+            " It is meant for goods that go by ship alone."
+        } else {
+            ""
+        };
+        let rests = match self.said {
+            None => "Incoterms 2020, from memory: check the contract".to_owned(),
+            Some(said) => {
+                let who = if said.by.is_empty() {
+                    "you say".to_owned()
+                } else {
+                    format!("{} says", said.by)
+                };
+                let changed: Vec<&str> = said.payers.iter().map(|(leg, _)| leg.word()).collect();
+                format!(
+                    "{} as {who}, the rest of Incoterms 2020 from memory: check the contract",
+                    changed.join(", ")
+                )
+            }
+        };
+        format!(
+            "{} leaves to you: {left}{open}. The risk is yours {}. ({}.){ship}",
+            self.term.code(),
+            risk_passes(self.term),
+            rests,
+        )
+    }
 }
 
 /// Whether the term is for goods that go by ship alone.

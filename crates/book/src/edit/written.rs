@@ -8,6 +8,7 @@ use crate::edition::{ChannelKind, RoyaltyOn};
 use crate::error::BookErrors;
 use crate::key::{Kind, NAMED, SECTIONS, Section};
 use crate::landing::DutyOn;
+use crate::term::{Leg, Payer};
 
 /// One key of a section.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -118,7 +119,8 @@ fn choices(section: &str, key: &str) -> Vec<&'static str> {
         ("dates", "carriage") => words(Carriage::WORDS),
         ("payment", "at") => vec!["beginning", "end"],
         ("import", "duty_on") => words(DutyOn::WORDS),
-        ("ask" | "freight", "term") => words(Term::WORDS),
+        ("ask" | "freight" | "term", "term") => words(Term::WORDS),
+        ("term", leg) if Leg::KEYS.iter().any(|(key, _)| *key == leg) => words(Payer::WORDS),
         ("printer", "home") | ("step", "skip") => vec!["yes", "no"],
         _ => Vec::new(),
     }

@@ -165,3 +165,69 @@ pub(crate) const FREIGHT: Section = Section {
         key("by", Text, "\"forwarder\"", "who gave the freight"),
     ],
 };
+
+/// What a delivery term divides by the contract; stands once for each term.
+pub(crate) const TERM: Section = Section {
+    name: "term",
+    keys: &[
+        key("term", Text, "\"DAP\"", "the delivery term"),
+        key("packing", Text, "\"printer\"", "who pays for packing"),
+        key(
+            "loading",
+            Text,
+            "\"printer\"",
+            "who pays for loading at the printer's door",
+        ),
+        key(
+            "to_carrier",
+            Text,
+            "\"printer\"",
+            "who pays for carriage to port or carrier",
+        ),
+        key(
+            "export",
+            Text,
+            "\"printer\"",
+            "who pays for export clearance",
+        ),
+        key(
+            "terminal_there",
+            Text,
+            "\"printer\"",
+            "who pays for the terminal there",
+        ),
+        key(
+            "on_board",
+            Text,
+            "\"printer\"",
+            "who pays for loading on board",
+        ),
+        key(
+            "main_carriage",
+            Text,
+            "\"printer\"",
+            "who pays for the main carriage",
+        ),
+        key("insurance", Text, "\"you\"", "who pays for insurance"),
+        key(
+            "terminal_here",
+            Text,
+            "\"by contract\"",
+            "who pays for the terminal here",
+        ),
+        key(
+            "to_destination",
+            Text,
+            "\"printer\"",
+            "who pays for carriage to the destination",
+        ),
+        key("unloading", Text, "\"you\"", "who pays for unloading"),
+        key(
+            "import",
+            Text,
+            "\"you\"",
+            "who pays for import clearance, duty and tax",
+        ),
+        key("by", Text, "\"our contract\"", "who says so"),
+    ],
+};

@@ -94,7 +94,7 @@ pub(crate) const SECTIONS: [Section; 20] = [
 ];
 
 /// The first words of every section name, which are what stands at the top of the file.
-pub(crate) const TOP: [&str; 34] = [
+pub(crate) const TOP: [&str; 35] = [
     "book",
     "format",
     "binding",
@@ -117,6 +117,7 @@ pub(crate) const TOP: [&str; 34] = [
     "rate",
     "import",
     "freight",
+    "term",
     "dates",
     "closure",
     "step",

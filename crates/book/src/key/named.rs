@@ -2,7 +2,7 @@
 
 use super::{
     AUDIENCE, CHANNEL, CLOSURE, DELIVERY, FINISHING, FREIGHT, IMPORT, OFFER, PAYMENT, PIECE, PLAN,
-    PRINTER, RATE, STEP, Section,
+    PRINTER, RATE, STEP, Section, TERM,
 };
 
 /// What becomes of a section that says nothing but its name.
@@ -44,7 +44,7 @@ const fn named(
 }
 
 /// All of them.
-pub(crate) const NAMED: [Named; 14] = [
+pub(crate) const NAMED: [Named; 15] = [
     named(PIECE, &["art"], Bare::Goes, "all that was wished for"),
     named(FINISHING, &["name"], Bare::Goes, "the finishing"),
     named(DELIVERY, &["place"], Bare::Stays, "the delivery to"),
@@ -60,6 +60,7 @@ pub(crate) const NAMED: [Named; 14] = [
     named(RATE, &["from", "to"], Bare::Stays, "the rate of exchange"),
     named(IMPORT, &["printer"], Bare::Goes, "duty and tax of"),
     named(FREIGHT, &["printer", "term"], Bare::Stays, "the freight of"),
+    named(TERM, &["term"], Bare::Goes, "what the contract says of"),
     named(CLOSURE, &["name"], Bare::Stays, "the closure"),
     named(STEP, &["key"], Bare::Stays, "the step"),
     named(PAYMENT, &["name"], Bare::Stays, "the payment"),

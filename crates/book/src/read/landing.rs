@@ -14,8 +14,9 @@ use crate::key;
 use crate::landing::{DutyOn, Freight, Import, Landing, Rate};
 use crate::near::nearest;
 use crate::range;
+use crate::term::{Leg, Payer, TermWish};
 
-/// `[landing]` with its `[[rate]]`, `[[import]]` and `[[freight]]`. `None` stands for printers that
+/// `[landing]` with its `[[rate]]`, `[[import]]`, `[[freight]]` and `[[term]]`. `None` stands for printers that
 /// could not all be read, so that nobody is called missing who is only misspelt.
 pub(super) fn landing(
     cursor: &mut Cursor<'_>,
@@ -37,7 +38,45 @@ pub(super) fn landing(
         rates: rates(cursor, top),
         imports: imports(cursor, top, printers),
         freights: freights(cursor, top, printers),
+        terms: terms(cursor, top),
     }
+}
+
+fn terms(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<TermWish> {
+    let entries = cursor.known_entries(
+        top,
+        key::TERM,
+        range::TERMS,
+        "what the contract says of each term under its own `[[term]]`",
+    );
+    let mut lines: HashMap<Term, u32> = HashMap::new();
+    let mut terms = Vec::with_capacity(entries.len());
+    for place in entries {
+        let term = cursor
+            .needed(place, "term")
+            .then(|| cursor.word(place, "term", &Term::WORDS))
+            .flatten();
+        let payers = Leg::KEYS.iter().filter_map(|(key, leg)| {
+            let payer = cursor.word(place, key, &Payer::WORDS)?;
+            Some((*leg, payer.value))
+        });
+        let payers = payers.collect();
+        let by = remark(cursor, place, "by");
+        let Some(term) = term.map(|term| term.value) else {
+            continue;
+        };
+        if let Some(first) = lines.insert(term, place.line) {
+            said_twice(cursor, place, format!("the term {}", term.code()), first);
+            continue;
+        }
+        terms.push(TermWish {
+            term,
+            payers,
+            by,
+            line: place.line,
+        });
+    }
+    terms
 }
 
 fn rates(cursor: &mut Cursor<'_>, top: &dyn TableLike) -> Vec<Rate> {

@@ -300,6 +300,10 @@ fn what_is_wrong_is_told_with_its_line_and_a_remedy() {
         (format!("{printer}{}", freight.replace("each = \"USD 1\"", "")), 3, "does not say `each`", "USD 0.55"),
         (format!("{printer}{}", freight.replace("USD 1", "USD -1")), 6, "the freight of one copy", "0 to"),
         (format!("{printer}{}", freight.replace("FOB", "fob")), 5, "`FOB`", "Did you mean `FOB`?"),
+        ("[[term]]\nunloading = \"you\"\n".to_owned(), 1, "does not say `term`", "term = "),
+        ("[[term]]\nterm = \"DAP\"\nunloading = \"them\"\n".to_owned(), 3, "`them`", "`you`"),
+        ("[[term]]\nterm = \"DAP\"\nunloadin = \"you\"\n".to_owned(), 3, "`unloadin`", "Did you mean `unloading`?"),
+        ("[[term]]\nterm = \"DAP\"\n[[term]]\nterm = \"DAP\"\n".to_owned(), 3, "the term DAP is said already", "Keep one"),
         (printer.repeat(201), 1, "the number of printers is `201`", "0 to 200"),
     ];
     let start = with("").lines().count() as u32;

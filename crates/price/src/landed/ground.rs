@@ -8,7 +8,7 @@ use super::{Factor, Footing, Landed, Part, PartKind, WithOvers};
 use crate::PriceError;
 use crate::answer::{Answer, FreightSaid, MOST_COPIES};
 use crate::curve::{Curve, Estimate};
-use crate::incoterms;
+use crate::incoterms::{self, Division, Payer, Step};
 use crate::specification::percent;
 
 /// An answer with its footing, ready to be reckoned for any quantity.
@@ -100,7 +100,7 @@ impl<'a> Ground<'a> {
             one_offs = one_offs.plus(turned(factor, one_off.cost)?)?;
         }
         let abroad = !footing.home;
-        let imported = abroad && answer.term != Some(Term::Ddp);
+        let imported = abroad && !in_the_price(answer, landing, Step::Import);
         let import = landing.import_from(&answer.printer).filter(|_| imported);
         let broker = match import.and_then(|import| import.broker) {
             Some(broker) => super::converted(broker, to, landing)?,
@@ -293,10 +293,14 @@ impl<'a> Ground<'a> {
             missing.push(format!("freight from {} to you", from.trim()));
         }
         let own = matches!(self.freight, Freight::Own { .. });
-        if self.answer.term == Some(Term::Exw) && !self.home && !own {
-            missing.push("clearance for export, which EXW leaves to you".to_owned());
+        let export = self
+            .division()
+            .is_some_and(|division| division.payer(Step::Export) == Payer::Artist);
+        if export && !self.home && !own {
+            let term = self.answer.term.map_or("", Term::code);
+            missing.push(format!("clearance for export, which {term} leaves to you"));
         }
-        if !self.home && self.answer.term != Some(Term::Ddp) {
+        if !self.home && !in_the_price(self.answer, self.landing, Step::Import) {
             match self.import {
                 None => {
                     missing.push("duty, tax and the customs broker: ask a broker".to_owned());
@@ -539,6 +543,12 @@ impl<'a> Ground<'a> {
             .map_or_else(String::new, |rate| format!(", {rate}"))
     }
 
+    /// What the answer's term divides in this book.
+    fn division(&self) -> Option<Division<'_>> {
+        let term = self.answer.term?;
+        Some(Division::of(term, self.landing))
+    }
+
     /// What is to be checked before one orders by it, each in a sentence.
     pub(crate) fn to_check(&self) -> Vec<String> {
         let mut sentences = Vec::new();
@@ -548,14 +558,17 @@ impl<'a> Ground<'a> {
                 self.answer.currency
             ));
         }
-        if let Some(term) = self.answer.term {
-            sentences.push(incoterms::left_to_artist(term, self.home));
-            if term == Term::Exw && !self.home && matches!(self.freight, Freight::Own { .. }) {
-                sentences.push(
+        if let Some(division) = self.division() {
+            sentences.push(division.left_to_artist(self.home));
+            if division.payer(Step::Export) == Payer::Artist
+                && !self.home
+                && matches!(self.freight, Freight::Own { .. })
+            {
+                let term = self.answer.term.map_or("", Term::code);
+                sentences.push(format!(
                     "Ask the forwarder whether your estimate of the freight holds the clearance for \
-                     export, which EXW leaves to you."
-                        .to_owned(),
-                );
+                     export, which {term} leaves to you."
+                ));
             }
         }
         let said = matches!(
@@ -620,7 +633,7 @@ impl Freight {
                         by: own.by.clone(),
                     });
                 }
-                Ok(if incoterms::freight_paid(term) {
+                Ok(if Division::of(term, landing).freight_paid() {
                     Self::ByTerm(term)
                 } else {
                     Self::Missing
@@ -631,12 +644,17 @@ impl Freight {
     }
 }
 
+/// Whether a step is in the price by the answer's term.
+fn in_the_price(answer: &Answer, landing: &Landing, step: Step) -> bool {
+    let term = answer.term;
+    term.is_some_and(|term| Division::of(term, landing).in_the_price(step))
+}
+
 /// The share of goods and freight that insurance costs; nothing where the printer insures or bears the
 /// risk until the goods are there.
 fn insurance(answer: &Answer, landing: &Landing) -> Option<Decimal> {
     let theirs = answer.term.is_some_and(|term| {
-        incoterms::arrives(term)
-            || incoterms::payer(term, incoterms::Step::Insurance) == incoterms::Payer::Printer
+        incoterms::arrives(term) || Division::of(term, landing).in_the_price(Step::Insurance)
     });
     (!theirs).then(|| landing.insurance.unwrap_or_else(Landing::usual_insurance))
 }

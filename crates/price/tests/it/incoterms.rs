@@ -1,7 +1,7 @@
 //! The terms, against the table (its source stands on its first line).
 
-use book::Term;
-use price::incoterms::{Payer, Step, arrives, by_ship, freight_paid, payer};
+use book::{Landing, Term, TermWish};
+use price::incoterms::{Division, Payer, Step, arrives, by_ship, freight_paid, payer};
 
 const TABLE: &str = include_str!("../tables/incoterms2020.csv");
 
@@ -38,4 +38,56 @@ fn only_the_terms_of_arrival_leave_the_risk_with_the_printer() {
             assert_eq!(payer(term, Step::MainCarriage), Payer::Printer);
         }
     }
+}
+
+#[test]
+fn where_the_book_says_nothing_the_usual_reading_holds() {
+    let landing = Landing::default();
+    for term in Term::ALL {
+        let division = Division::of(term, &landing);
+        for step in Step::ALL {
+            assert_eq!(division.payer(step), payer(term, step));
+        }
+        assert_eq!(
+            division.freight_paid(),
+            freight_paid(term),
+            "{}",
+            term.code()
+        );
+        assert!(
+            division
+                .left_to_artist(false)
+                .contains("check the contract")
+        );
+    }
+}
+
+#[test]
+fn what_the_contract_says_goes_before_the_usual_reading_and_is_named() {
+    let mut landing = Landing::default();
+    landing.terms.push(TermWish {
+        term: Term::Fob,
+        payers: vec![
+            (Step::MainCarriage, Payer::Printer),
+            (Step::ToDestination, Payer::Printer),
+            (Step::Export, Payer::Artist),
+        ],
+        by: "the contract of May".to_owned(),
+        line: 1,
+    });
+    let fob = Division::of(Term::Fob, &landing);
+    assert!(fob.freight_paid() && !freight_paid(Term::Fob));
+    assert_eq!(fob.payer(Step::Packing), Payer::Printer);
+    let sentence = fob.left_to_artist(false);
+    assert!(
+        sentence
+            .starts_with("FOB leaves to you: export clearance, terminal here, unloading, import"),
+        "{sentence}"
+    );
+    assert!(
+        sentence
+            .contains("carriage to the destination, export clearance as the contract of May says"),
+        "{sentence}"
+    );
+    assert!(!Division::of(Term::Cfr, &landing).freight_paid());
 }

@@ -1,6 +1,6 @@
 //! What one good copy costs in hand.
 
-use book::{Delivery, DutyOn, Freight, Import, Landing, Rate, Term};
+use book::{Delivery, DutyOn, Freight, Import, Landing, Leg, Payer, Rate, Term, TermWish};
 use jiff::civil::date;
 use measure::{Currency, Decimal, Money, UnitPrice};
 use price::PriceError;
@@ -201,6 +201,49 @@ fn the_term_says_who_bears_freight_and_risk() {
     // Delivered duty paid: nothing is left to import.
     let paid = reckon(&with_term("DDP"), 800, &landing, false);
     assert!(!paid.missing.iter().any(|said| said.contains("duty")));
+
+    // The contract goes before the usual reading.
+    let mut landing = landing.clone();
+    let says = |term: Term, payers: &[(Leg, Payer)]| TermWish {
+        term,
+        payers: payers.to_vec(),
+        by: String::new(),
+        line: 1,
+    };
+    landing.terms = vec![
+        says(
+            Term::Exw,
+            &[
+                (Leg::MainCarriage, Payer::Printer),
+                (Leg::ToDestination, Payer::Printer),
+            ],
+        ),
+        says(
+            Term::Dap,
+            &[
+                (Leg::MainCarriage, Payer::Artist),
+                (Leg::Import, Payer::Printer),
+            ],
+        ),
+    ];
+    let works = reckon(&with_term("EXW"), 800, &landing, true);
+    assert!(
+        works
+            .parts
+            .iter()
+            .any(|part| part.kind == PartKind::Freight)
+    );
+    let there = reckon(&with_term("DAP"), 800, &landing, false);
+    assert!(
+        there.missing.iter().any(|said| said.contains("freight")),
+        "{:?}",
+        there.missing
+    );
+    assert!(
+        !there.missing.iter().any(|said| said.contains("duty")),
+        "{:?}",
+        there.missing
+    );
 }
 
 #[test]
