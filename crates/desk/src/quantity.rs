@@ -592,11 +592,9 @@ fn remarks(look: &Look<'_>, sheet: &Sheet, best: &Picture) -> Vec<String> {
 fn wrong(error: QuantityError) -> DeskError {
     let hint = match &error {
         QuantityError::NoAudience => {
-            "Name one: foredge quantity audience \"letter to readers\" people=8000 low=0.5% likely=1% high=3%"
+            "Name one: foredge say audience \"letter to readers\" people=8000 low=0.5% likely=1% high=3%"
         }
-        QuantityError::NoChannel => {
-            "Name one: foredge quantity channel \"own shop\" kind=\"own shop\""
-        }
+        QuantityError::NoChannel => "Name one: foredge say channel \"own shop\" kind=\"own shop\"",
         QuantityError::NoPrice => "Say it: foredge set edition.price \"EUR 48\"",
         QuantityError::NoCost => {
             "Ask printers (foredge ask --all), or guess: foredge set edition.guess_fixed \"EUR 4000\" and \

@@ -39,6 +39,9 @@ impl Desk {
         if name.is_empty() {
             return Err(nameless(section));
         }
+        if naming(section).is_empty() {
+            return Err(unknown(section));
+        }
         // A new name is given last: until then the thing is found by the one that it has. It never goes.
         let naming = naming(section);
         let (names, others): (Vec<_>, Vec<_>) =
@@ -98,6 +101,9 @@ impl Desk {
     /// # Errors
     /// No such thing; as [`Desk::edit`].
     pub fn take_out(&self, section: &str, name: &str) -> Result<Edited, DeskError> {
+        if naming(section).is_empty() {
+            return Err(unknown(section));
+        }
         let there = self.things(section)?;
         let found = there.iter().any(|thing| thing.name == name);
         match Edit::remove_entry(section, name).filter(|_| found) {
@@ -110,12 +116,20 @@ impl Desk {
                     if names.is_empty() {
                         "There is none.".to_owned()
                     } else {
-                        format!("There are {}.", names.join(", "))
+                        format!("The book has: {}.", names.join(", "))
                     },
                 ))
             }
         }
     }
+}
+
+fn unknown(section: &str) -> DeskError {
+    DeskError::new(
+        section,
+        "the book file names no such things",
+        format!("It names these: {}.", book::edit::kinds().join(", ")),
+    )
 }
 
 fn nameless(section: &str) -> DeskError {

@@ -72,6 +72,24 @@ pub enum Command {
         #[arg(allow_hyphen_values = true)]
         value: String,
     },
+    /// Name something in the book file or say more of it, as one change: an audience, a closure, a rate.
+    Say {
+        /// What it is: audience, channel, offer, plan, closure, step, payment, printer, delivery, rate,
+        /// import, freight, term.
+        kind: String,
+        /// Its name, such as "letter to readers"; of a rate both currencies, such as "USD EUR".
+        name: String,
+        /// What is said, such as people=8000 low=0.5% likely=1.2% high=3%; an empty value unsays it.
+        #[arg(value_name = "WHAT=VALUE", required = true)]
+        said: Vec<String>,
+    },
+    /// Take something that has a name out of the book file, as one change.
+    Unsay {
+        /// What it is, as for `say`.
+        kind: String,
+        /// Its name.
+        name: String,
+    },
     /// How this book is printed: the press condition, and what is done to the art for paper.
     Colour {
         /// A change or a look; nothing shows what is in force.

@@ -61,6 +61,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, DeskError> {
             make: Some(ObjectMake::Template(template)),
         } => measured::template(&open()?, &template),
         Command::Set { key, value } => edit::set(&open()?, key, value),
+        Command::Say { kind, name, said } => edit::say(&open()?, &kind, &name, &said),
+        Command::Unsay { kind, name } => edit::unsay(&open()?, &kind, &name),
         Command::Colour { change: None } => colour::show(&open()?),
         Command::Colour {
             change: Some(change),

@@ -22,7 +22,7 @@ use crate::read::{cut, path_fault, read};
 use blocks::Blocks;
 use literal::quoted;
 
-pub use written::{Field, Written, keys, naming, things};
+pub use written::{Field, Written, keys, kinds, naming, things};
 
 /// The sections of the running order.
 const PAGES: &str = "page";

@@ -83,6 +83,11 @@ pub fn naming(section: &str) -> &'static [&'static str] {
     named.map_or(&[], |named| named.by)
 }
 
+/// The sections whose things have names, in the order of a new file.
+pub fn kinds() -> Vec<&'static str> {
+    NAMED.iter().map(|named| named.section.name).collect()
+}
+
 fn fields(text: &str, section: &Section) -> Result<Vec<Field>, BookErrors> {
     let path: Vec<&str> = section.name.split('.').collect();
     let keys = section.keys.iter().map(|key| {

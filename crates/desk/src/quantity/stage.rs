@@ -19,7 +19,7 @@ pub(crate) fn stage(desk: &Desk) -> Result<Stage, DeskError> {
         return Ok(stage(
             StageState::Missing,
             "Nobody is named yet who may buy the book.".to_owned(),
-            "Say who knows of it: foredge quantity audience \"letter to readers\" people=8000 low=0.5% likely=1% high=3%",
+            "Say who knows of it: foredge say audience \"letter to readers\" people=8000 low=0.5% likely=1% high=3%",
         ));
     }
     let weighed = desk
@@ -36,7 +36,13 @@ pub(crate) fn stage(desk: &Desk) -> Result<Stage, DeskError> {
     let row = &best.row;
     let (first, last) = sheet.hardly;
     let copies = |place: usize| sheet.rows[place].cost.copies;
-    let mut because = format!(
+    let mut because = match sheet.lacks() {
+        Some(lacks) => format!(
+            "No quantity is expected to earn; every sold copy would have to bring about {lacks:.2} {currency} more. "
+        ),
+        None => String::new(),
+    };
+    because.push_str(&format!(
         "About {} copies are best, and {} to {} hardly worse: expect {} {currency}, with a chance of {} to lose \
          money.",
         whole(row.cost.copies as f64),
@@ -44,7 +50,7 @@ pub(crate) fn stage(desk: &Desk) -> Result<Stage, DeskError> {
         whole(copies(last) as f64),
         whole(row.profit.mean),
         percent(row.loss)
-    );
+    ));
     if let Some(cost) = best.cost.as_ref().filter(|cost| !cost.holds) {
         because.push_str(&format!(
             " But the price is that of {} for an older book.",

@@ -286,10 +286,15 @@ impl Sheet {
         })
     }
 
+    /// Whether the best quantity is expected to earn.
+    pub fn earns(&self) -> bool {
+        self.rows[self.best].profit.mean > 0.0
+    }
+
     /// Where no quantity is expected to earn: how much more every sold copy would have to bring, in main units,
     /// so that one of them at least loses nothing. That one need not be the best as it is.
     pub fn lacks(&self) -> Option<f64> {
-        if self.rows[self.best].profit.mean > 0.0 {
+        if self.earns() {
             return None;
         }
         let needs = |row: &Row| -row.profit.mean / row.sold;

@@ -5,7 +5,7 @@ use jiff::civil::Date;
 
 use super::dates::day;
 
-/// Plans, what is known of the edition, and copies that were sold.
+/// A plan, or copies that were sold.
 #[derive(Debug, Subcommand)]
 pub enum QuantityStep {
     /// Keep a plan to hold it beside others; undo takes it back.
@@ -18,41 +18,6 @@ pub enum QuantityStep {
     },
     /// Drop a plan; undo brings it back.
     Drop {
-        /// Its name.
-        name: String,
-    },
-    /// Name people who may buy, or say more of them, as one change that undo takes back.
-    Audience {
-        /// What they are called, such as "letter to readers".
-        name: String,
-        /// What is known, such as people=8000 low=0.5% likely=1.2% high=3%, or people=8000 sold=140 of=6000
-        /// from a past edition.
-        #[arg(value_name = "WHAT=VALUE", required = true)]
-        said: Vec<String>,
-    },
-    /// Name a way of selling, or say more of it.
-    Channel {
-        /// What it is called, such as "own shop".
-        name: String,
-        /// Its terms, such as kind="own shop" share=60% discount=45% fee=3% postage="EUR 6.50"
-        /// postage_paid="EUR 5" returns=2% pays_after=30; pledged=90 of a campaign.
-        #[arg(value_name = "WHAT=VALUE", required = true)]
-        said: Vec<String>,
-    },
-    /// Name a publisher's offer, or say more of it.
-    Offer {
-        /// Who offers.
-        name: String,
-        /// Its terms, such as profit_share=50% advance="EUR 1500" copies=1500 reach=1.6, or royalty=10%
-        /// on=net discount=50%.
-        #[arg(value_name = "WHAT=VALUE", required = true)]
-        said: Vec<String>,
-    },
-    /// Take an audience, a channel or an offer out; undo brings it back.
-    TakeOut {
-        /// What it is.
-        #[arg(value_parser = ["audience", "channel", "offer"])]
-        kind: String,
         /// Its name.
         name: String,
     },

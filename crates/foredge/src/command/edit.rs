@@ -1,6 +1,7 @@
 use desk::{Desk, DeskError, Edit, Edited};
 use serde_json::json;
 
+use super::pair;
 use crate::arguments::Change;
 use crate::outcome::Outcome;
 
@@ -28,6 +29,26 @@ pub fn pages(desk: &Desk, change: Change) -> Result<Outcome, DeskError> {
 pub fn set(desk: &Desk, key: String, value: String) -> Result<Outcome, DeskError> {
     desk.edit(&Edit::Set { key, value })
         .map(|edited| done(&edited))
+}
+
+/// Says something of a thing that has a name.
+pub fn say(desk: &Desk, kind: &str, name: &str, said: &[String]) -> Result<Outcome, DeskError> {
+    let keys = desk.keys(kind)?;
+    let naming = desk::book::edit::naming(kind);
+    let other = keys.iter().find(|field| !naming.contains(&field.key));
+    let example = other.map_or_else(String::new, |field| {
+        format!("{}=\"{}\"", field.key, field.example)
+    });
+    let values = said
+        .iter()
+        .map(|text| pair(text, kind, &example))
+        .collect::<Result<Vec<_>, _>>()?;
+    desk.say_of(kind, name, &values).map(|edited| done(&edited))
+}
+
+/// Takes a thing that has a name out.
+pub fn unsay(desk: &Desk, kind: &str, name: &str) -> Result<Outcome, DeskError> {
+    desk.take_out(kind, name).map(|edited| done(&edited))
 }
 
 /// Takes the last change back.

@@ -3,7 +3,7 @@
 use desk::{Desk, DeskError, KeptFile, NoteKind, NoteView, PrinterView};
 use serde_json::{Value, json};
 
-use super::{edit, pair};
+use super::edit;
 use crate::arguments::PrintersStep;
 use crate::outcome::{Outcome, counted};
 
@@ -23,15 +23,8 @@ pub fn show(desk: &Desk) -> Result<Outcome, DeskError> {
 /// Something about the printers.
 pub fn step(desk: &Desk, step: PrintersStep) -> Result<Outcome, DeskError> {
     match step {
-        PrintersStep::Add { key, said } => {
-            let values = said
-                .iter()
-                .map(|text| pair(text, "printer", "country=XA"))
-                .collect::<Result<Vec<_>, _>>()?;
-            let edited = desk.say_of("printer", &key, &values)?;
-            Ok(edit::done(&edited))
-        }
-        PrintersStep::Remove { key } => Ok(edit::done(&desk.take_out("printer", &key)?)),
+        PrintersStep::Add { key, said } => edit::say(desk, "printer", &key, &said),
+        PrintersStep::Remove { key } => edit::unsay(desk, "printer", &key),
         PrintersStep::Note {
             key,
             kind,

@@ -6,7 +6,7 @@ mod words;
 use desk::{Desk, DeskError, SaleTold};
 use serde_json::json;
 
-use super::{edit, pair};
+use super::edit;
 use crate::arguments::QuantityStep;
 use crate::outcome::Outcome;
 
@@ -21,15 +21,11 @@ pub fn show(desk: &Desk, copies: Option<u64>) -> Result<Outcome, DeskError> {
         .advising("Look at another quantity: foredge quantity --copies 600"))
 }
 
-/// Plans, what is known of the edition, and copies that were sold.
+/// A plan, or copies that were sold.
 pub fn step(desk: &Desk, step: QuantityStep) -> Result<Outcome, DeskError> {
     match step {
         QuantityStep::Keep { name, copies } => Ok(edit::done(&desk.keep_plan(&name, copies)?)),
         QuantityStep::Drop { name } => Ok(edit::done(&desk.drop_plan(&name)?)),
-        QuantityStep::Audience { name, said } => said_of(desk, "audience", &name, &said),
-        QuantityStep::Channel { name, said } => said_of(desk, "channel", &name, &said),
-        QuantityStep::Offer { name, said } => said_of(desk, "offer", &name, &said),
-        QuantityStep::TakeOut { kind, name } => Ok(edit::done(&desk.take_out(&kind, &name)?)),
         QuantityStep::Sold {
             audience,
             copies,
@@ -46,19 +42,6 @@ pub fn step(desk: &Desk, step: QuantityStep) -> Result<Outcome, DeskError> {
         }
         QuantityStep::Unsold { sale } => Ok(learned(&desk.take_sale_back(sale)?)),
     }
-}
-
-fn said_of(desk: &Desk, section: &str, name: &str, said: &[String]) -> Result<Outcome, DeskError> {
-    let example = match section {
-        "audience" => "people=8000",
-        "channel" => "kind=convention",
-        _ => "profit_share=50%",
-    };
-    let values = said
-        .iter()
-        .map(|text| pair(text, section, example))
-        .collect::<Result<Vec<_>, _>>()?;
-    Ok(edit::done(&desk.say_of(section, name, &values)?))
 }
 
 fn learned(told: &SaleTold) -> Outcome {

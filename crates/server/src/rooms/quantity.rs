@@ -192,7 +192,8 @@ fn answer(view: &QuantityView) -> Markup {
     html! {
         section.answer aria-label="The answer" {
             p.great-figure #quantity-answer {
-                "Print about " b { (whole(row.cost.copies as f64)) } @if best.cost.is_some() { " with " (best.printer()) } ": expect "
+                @if view.sheet.earns() { "Print about " } @else { "No quantity is expected to earn at this price. Least is lost with about " }
+                b { (whole(row.cost.copies as f64)) } @if best.cost.is_some() { " with " (best.printer()) } ": expect "
                 b { (whole(year.copies.mean)) " left after a year" } " in " (format!("{:.1} m³", year.room))
                 @if let Some(low) = row.cash[1] { ", cash lowest at " b { (about(low.sum, currency)) } " about " (day_in_words(low.day)) }
                 ", books in hand between " b { (day_in_words(ends.by(0.05))) } " and " b { (day_in_words(ends.by(0.95))) }

@@ -41,8 +41,13 @@ fn sentence(view: &QuantityView) -> String {
     let year = row.stock[1];
     let (first, last) = view.sheet.hardly;
     let rows = &view.sheet.rows;
+    let lead = if view.sheet.earns() {
+        "Print about"
+    } else {
+        "No quantity is expected to earn at this price. Least is lost with about"
+    };
     format!(
-        "Print about {} with {}: expect {} {currency} ({}), {} copies left after a year in {:.1} m³{}, books \
+        "{lead} {} with {}: expect {} {currency} ({}), {} copies left after a year in {:.1} m³{}, books \
          in hand between {} and {}{}.\nAnything from {} to {} is as good within {} {currency}. Wanted are about \
          {} copies ({}).",
         whole(row.cost.copies as f64),
