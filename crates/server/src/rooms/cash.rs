@@ -16,7 +16,7 @@ const LEFT: f64 = 84.0;
 const RIGHT: f64 = 1166.0;
 const TOP: f64 = 52.0;
 const FOOT: f64 = 286.0;
-const HEIGHT: f64 = 320.0;
+const HEIGHT: f64 = 332.0;
 
 /// The chart of one quantity; with the curve that held before, where there is one. What it shows stands
 /// in words too.
@@ -56,7 +56,7 @@ pub(crate) fn chart(picture: &Picture, before: Option<&Picture>, currency: Curre
             (upright(at(picture.when.in_hand), "Books in hand", 18.0))
             @for paid in &picture.when.paid {
                 @if paid.day < picture.when.in_hand {
-                    path.paid d={ "M" (short(at(paid.day))) " " (short(FOOT)) "l-5 9h10Z" } { title { (paid.name) ", " (day_in_words(paid.day)) } }
+                    path.paid d={ "M" (short(at(paid.day))) " " (short(FOOT + 28.0)) "l-5 9h10Z" } { title { (paid.name) ", " (day_in_words(paid.day)) } }
                 }
             }
             @if let Some((day, sum)) = middle.low {
@@ -83,12 +83,18 @@ pub(crate) fn words(picture: &Picture, before: Option<&Picture>, currency: Curre
         )
     };
     let [slow, middle, quick] = &picture.purses;
-    let mut words = format!(
-        "The purse is lowest at {}; {} where the demand is slow, {} where it is quick.",
-        low(middle),
-        low(slow),
-        low(quick)
-    );
+    let all = [low(slow), low(middle), low(quick)];
+    let mut words = if all.iter().all(|one| *one == all[1]) {
+        format!(
+            "The purse is lowest at {}, however quick the demand is.",
+            all[1]
+        )
+    } else {
+        format!(
+            "The purse is lowest at {}; {} where the demand is slow, {} where it is quick.",
+            all[1], all[0], all[2]
+        )
+    };
     if let Some(before) = before {
         words.push_str(&format!(" Before: {}.", low(&before.purses[1])));
     }

@@ -42,7 +42,7 @@ pub(super) fn chart(sheet: &Sheet, looked: &Row, plans: &[PlanWish], currency: C
     let (near, far) = (&sheet.rows[sheet.hardly.0], &sheet.rows[sheet.hardly.1]);
     let (left, right) = (across.at(copies(near)), across.at(copies(far)));
     html! {
-        svg.plot viewBox="0 0 900 430" role="img" aria-label=(words(sheet, looked, currency)) {
+        svg.plot viewBox="0 0 900 448" role="img" aria-label=(words(sheet, looked, currency)) {
             rect.hardly x=(short(left)) y=(short(TOP)) width=(short((right - left).max(2.0))) height=(short(FOOT - TOP)) {}
             @for sum in up.marks(5.0) {
                 @let y = short(up.at(sum));
@@ -66,8 +66,8 @@ pub(super) fn chart(sheet: &Sheet, looked: &Row, plans: &[PlanWish], currency: C
             }
             @for (place, plan) in plans.iter().enumerate() {
                 @let x = across.at(plan.copies as f64);
-                path.plan d={ "M" (short(x)) " " (short(FOOT)) "l-6 10h12Z" } {}
-                text.plan-name x=(short(x)) y=(short(FOOT + 38.0 + 15.0 * (place % 2) as f64)) text-anchor="middle" { (plan.name) }
+                path.plan d={ "M" (short(x)) " " (short(FOOT + 29.0)) "l-6 10h12Z" } {}
+                text.plan-name x=(short(x)) y=(short(FOOT + 54.0 + 15.0 * (place % 2) as f64)) text-anchor="middle" { (plan.name) }
             }
             circle.best cx=(short(across.at(copies(best)))) cy=(short(up.at(best.profit.mean))) r="6" {}
             @let x = across.at(copies(looked));

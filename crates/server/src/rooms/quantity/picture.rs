@@ -33,7 +33,7 @@ pub(super) fn facts(picture: &Picture, ground: &Ground) -> Markup {
                     dt { "Cash lowest" }
                     dd {
                         @match row.cash[1] {
-                            Some(low) => { b { (about(low.sum, currency)) } span.soft { "about " (day_in_words(low.day)) @if let Some(slow) = row.cash[0] { "; " (whole(slow.sum)) " where the demand is slow" } } }
+                            Some(low) => { b { (about(low.sum, currency)) } span.soft { "about " (day_in_words(low.day)) @if let Some(slow) = row.cash[0].filter(|slow| slow.sum.round() != low.sum.round()) { "; " (whole(slow.sum)) " where the demand is slow" } } }
                             None => "no money flows",
                         }
                     }
