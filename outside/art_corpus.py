@@ -10,7 +10,6 @@ pypng 0.20220715.0; both are fetched with pip as source packages into outside/.c
 """
 import io
 import json
-import os
 import re
 import resource
 import subprocess
@@ -22,6 +21,8 @@ from pathlib import Path
 
 import numpy as np
 from PIL import Image, ImageFile, ImageOps
+
+from kit.examples import example
 
 ROOT = Path(__file__).resolve().parent.parent
 CACHE = ROOT / "outside" / ".cache"
@@ -61,14 +62,6 @@ UNLIKE = {
     "xmp_tags_orientation.png": "turned by XMP, not by EXIF",
     "xmp_tags_orientation_exiftool.png": "turned by XMP, not by EXIF",
 }
-
-
-def built(example):
-    """The built example: in EXAMPLES, or built here."""
-    if "EXAMPLES" in os.environ:
-        return str(Path(os.environ["EXAMPLES"]) / example)
-    subprocess.run(["cargo", "build", "-q", "-p", "art", "--example", example], cwd=ROOT, check=True)
-    return str(Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")) / "debug/examples" / example)
 
 
 def fetch(package, version):
@@ -143,7 +136,7 @@ def broken_copies(folder, files):
 def ours(files, folder):
     limit = lambda: resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
     out = subprocess.run(
-        [built("art_probe"), "--pixels", str(folder), *map(str, files)],
+        [example("art", "art_probe"), "--pixels", str(folder), *map(str, files)],
         capture_output=True, text=True, preexec_fn=limit, timeout=600,
     )
     if out.returncode != 0:

@@ -11,7 +11,6 @@ picture's licence in skimage/data/README), and against Pillow's enlarging and JP
 """
 import io
 import json
-import os
 import subprocess
 import sys
 import tempfile
@@ -19,6 +18,8 @@ import zipfile
 from pathlib import Path
 
 from PIL import Image, ImageEnhance
+
+from kit.examples import example
 
 ROOT = Path(__file__).resolve().parent.parent
 CACHE = ROOT / "outside" / ".cache"
@@ -35,14 +36,6 @@ def check(good, text):
     global failed
     failed += not good
     print(("ok   " if good else "FAIL ") + text)
-
-
-def built(example):
-    """The built example: in EXAMPLES, or built here."""
-    if "EXAMPLES" in os.environ:
-        return str(Path(os.environ["EXAMPLES"]) / example)
-    subprocess.run(["cargo", "build", "-q", "-p", "art", "--example", example], cwd=ROOT, check=True)
-    return str(Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")) / "debug/examples" / example)
 
 
 def fetch(folder):
@@ -62,7 +55,7 @@ def fetch(folder):
 
 
 def judge(paths, mm):
-    out = subprocess.run([built("art_judge"), "--mm", *map(str, mm), *map(str, paths)],
+    out = subprocess.run([example("art", "art_judge"), "--mm", *map(str, mm), *map(str, paths)],
                          capture_output=True, text=True, check=True, timeout=600)
     *lines, pairs = [json.loads(line) for line in out.stdout.splitlines()]
     return {Path(line["file"]).name: line for line in lines}, pairs["near_duplicates"]

@@ -10,7 +10,6 @@
 """
 import json
 import math
-import os
 import subprocess
 import sys
 import tempfile
@@ -25,6 +24,8 @@ import numpy as np
 from PIL import Image, ImageFilter
 from scipy import ndimage
 
+from kit.examples import example
+
 ROOT = Path(__file__).resolve().parent.parent
 CACHE = ROOT / "outside" / ".cache"
 WHEEL = "scikit_image-0.19.3-cp39-cp39-manylinux_2_17_x86_64.manylinux2014_x86_64.whl"
@@ -36,13 +37,6 @@ def check(good, text):
     global failed
     failed += not good
     print(("ok   " if good else "FAIL ") + text)
-
-
-def built(example):
-    if "EXAMPLES" in os.environ:
-        return str(Path(os.environ["EXAMPLES"]) / example)
-    subprocess.run(["cargo", "build", "-q", "-p", "art", "--example", example], cwd=ROOT, check=True)
-    return str(Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")) / "debug/examples" / example)
 
 
 def fetch(folder):
@@ -61,7 +55,7 @@ def fetch(folder):
 
 def ours(path, folder, figures):
     out = folder / "out.raw"
-    told = subprocess.run([built("art_sharpen"), str(path), str(out), *map(str, figures)],
+    told = subprocess.run([example("art", "art_sharpen"), str(path), str(out), *map(str, figures)],
                           capture_output=True, text=True, check=True, timeout=600)
     told = json.loads(told.stdout)
     pixels = np.fromfile(out, dtype="<u2").reshape(told["height"], told["width"], 3)

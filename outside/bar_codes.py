@@ -17,7 +17,6 @@ import os
 import random
 import re
 import subprocess
-import sys
 import tempfile
 from pathlib import Path
 
@@ -25,15 +24,9 @@ import barcode
 from PIL import Image
 
 from kit.examples import example
+from kit.said import end, say
 
 Image.MAX_IMAGE_PIXELS = None
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
 def theirs(code):
@@ -205,4 +198,4 @@ RXING = example("testkit", "read_bar_code")
 modules()
 magnifications()
 demo()
-sys.exit(failed > 0)
+end()

@@ -22,6 +22,8 @@ import warnings
 import numpy
 from scipy.interpolate import RBFInterpolator
 
+from kit.examples import example
+
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
     from colour.difference import delta_E_CIE2000
@@ -39,17 +41,7 @@ def say(good, words):
     print(f"{'ok' if good else 'FAILED'}: {words}")
 
 
-def program():
-    """The built example: in EXAMPLES, or built here."""
-    if "EXAMPLES" in os.environ:
-        return os.path.join(os.environ["EXAMPLES"], "characterisation")
-    subprocess.run(["cargo", "build", "-q", "-p", "proof", "--example", "characterisation"],
-                   cwd=ROOT, check=True)
-    target = os.environ.get("CARGO_TARGET_DIR", os.path.join(ROOT, "target"))
-    return os.path.join(target, "debug", "examples", "characterisation")
-
-
-PROGRAM = program()
+PROGRAM = example("proof", "characterisation")
 
 
 def ours(*arguments):

@@ -24,7 +24,9 @@ import zlib
 import numpy as np
 import pikepdf
 from PIL import Image, ImageCms
-from pikepdf import Array, Dictionary, Name, Stream
+from pikepdf import Array, Dictionary, Name
+
+from kit.examples import example
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.dirname(HERE)
@@ -32,18 +34,7 @@ PT = 72 / 25.4
 failures = []
 
 
-def check_tool():
-    """The built example: in EXAMPLES, or built here."""
-    if "EXAMPLES" in os.environ:
-        return os.path.join(os.environ["EXAMPLES"], "check_file")
-    subprocess.run(
-        ["cargo", "build", "-q", "-p", "press", "--example", "check_file"], cwd=ROOT, check=True
-    )
-    target = os.environ.get("CARGO_TARGET_DIR", os.path.join(ROOT, "target"))
-    return os.path.join(target, "debug", "examples", "check_file")
-
-
-TOOL = check_tool()
+TOOL = example("press", "check_file")
 
 
 def report(path, *arguments, limit=120):

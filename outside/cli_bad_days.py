@@ -17,19 +17,13 @@ import resource
 import shutil
 import signal
 import subprocess
-import sys
 import tempfile
 import time
 
+from kit.said import end, say
+
 foredge = os.path.abspath(os.environ["FOREDGE"])
 demo = pathlib.Path(os.environ["DEMO"]).resolve()
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "WRONG ") + what)
 
 
 def digests(folder):
@@ -133,4 +127,4 @@ with tempfile.TemporaryDirectory(dir=demo.parent) as room:
 
     done = subprocess.run([foredge, "--book", book, "press"], capture_output=True, text=True)
     say(done.returncode in (0, 1), "the same book is pressed on a good day")
-sys.exit(failed > 0)
+end()

@@ -26,19 +26,14 @@ import icalendar
 import numpy
 from scipy import stats
 
+from kit.said import end, say
+
 FOREDGE = os.path.abspath(os.environ["FOREDGE"])
 DEMO = Path(os.environ["DEMO"]).resolve()
 HISTORIES = 100_000
 # Lives that numpy runs: so many that its own error is small against that of the program.
 LIVES = 2_000_000
 dice = numpy.random.default_rng(1815)
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
 def run(book, *arguments):
@@ -247,5 +242,4 @@ with tempfile.TemporaryDirectory() as scratch:
     told = calendar(folder)
     histories(folder, [step["key"] for step in told["steps"] if step["key"] != "look-twice"])
 
-print("dates: all held" if not failed else f"dates: {failed} failed")
-sys.exit(bool(failed))
+end()

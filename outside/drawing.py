@@ -23,6 +23,8 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
+from kit.said import end, say
+
 POINT = 25.4 / 72
 NEAR = 0.03
 # What only the one long sheet of the SVG says.
@@ -33,13 +35,6 @@ ONLY_IN_PDF = [
     r"Pages: 1 section and figures[^.]*\.",
     r"\b\d+ mm on paper\b",
 ]
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
 def out(*command):
@@ -216,7 +211,7 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         for book in books:
             hold(book, Path(folder))
-    sys.exit(failed > 0)
+    end()
 
 
 main()

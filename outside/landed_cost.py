@@ -22,21 +22,16 @@ import tomllib
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, getcontext
 from pathlib import Path
 
+from kit.said import end, say
+
 FOREDGE, DEMO = os.environ["FOREDGE"], Path(os.environ["DEMO"])
 TOOL = os.path.join(os.environ["EXAMPLES"], "prices")
 getcontext().prec = 60
 dice = random.Random(657)
-failed = 0
 PLACES = {"EUR": 2, "USD": 2, "GBP": 2, "AUD": 2, "NZD": 2, "JPY": 0, "KWD": 3}
 # Who pays freight, and who insures or bears the risk to the end, by the table of Incoterms 2020.
 FREIGHT_IN = {"CPT", "CIP", "DAP", "DPU", "DDP"}
 NOT_OURS_TO_INSURE = {"CIF", "CIP", "DAP", "DPU", "DDP"}
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
 def rounded(sum_, currency):
@@ -288,4 +283,4 @@ def demonstration():
 published()
 at_random()
 demonstration()
-sys.exit(1 if failed else 0)
+end()

@@ -19,14 +19,9 @@ import tomllib
 from pathlib import Path
 from xml.etree import ElementTree
 
+from kit.said import end, say
+
 FOREDGE, DEMO = os.environ["FOREDGE"], Path(os.environ["DEMO"])
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
 def run(*command):
@@ -155,4 +150,4 @@ with tempfile.TemporaryDirectory() as scratch:
     raw = look("hard", pdf, LETTER, facts_of(book, "hard"))
     say("▯ stands for a sign" in " ".join(raw[-1].split()), "hard: the letter says what its open boxes mean")
 
-sys.exit(failed > 0)
+end()

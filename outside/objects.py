@@ -14,11 +14,12 @@ import os
 import re
 import shutil
 import subprocess
-import sys
 import tempfile
 from pathlib import Path
 
 import pikepdf
+
+from kit.said import end, say
 
 FOREDGE = os.environ["FOREDGE"]
 DEMO = Path(os.environ["DEMO"])
@@ -26,13 +27,6 @@ MM = 72 / 25.4
 BLEED = 3
 LEAVES, LEAF = 20, 200 * 1.3 / 1000
 WIDTH, HEIGHT = 250, 300
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
 def run(book, *arguments, codes=(0,)):
@@ -165,4 +159,4 @@ def leaves_taken_out():
 
 books()
 leaves_taken_out()
-sys.exit(failed > 0)
+end()

@@ -6,7 +6,6 @@
   places on the same pixels.
 - SVG masks: the plate that we paint covers what MuPDF paints, but for the pixels of the edges.
 """
-import os
 import subprocess
 import sys
 import tempfile
@@ -16,6 +15,8 @@ import numpy as np
 from scipy import ndimage
 from skimage.morphology import dilation, disk, erosion
 
+from kit.examples import example
+
 ROOT = Path(__file__).resolve().parent.parent
 failed = 0
 
@@ -24,13 +25,6 @@ def check(good, text):
     global failed
     failed += not good
     print(("ok   " if good else "FAIL ") + text)
-
-
-def built():
-    if "EXAMPLES" in os.environ:
-        return str(Path(os.environ["EXAMPLES"]) / "plate_check")
-    subprocess.run(["cargo", "build", "-q", "-p", "finish", "--example", "plate_check"], cwd=ROOT, check=True)
-    return str(Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")) / "debug/examples/plate_check")
 
 
 def pgm(path):
@@ -88,7 +82,7 @@ def random_plate(rng, side=400):
     return plate
 
 
-PLATE = built()
+PLATE = example("finish", "plate_check")
 with tempfile.TemporaryDirectory() as folder:
     folder = Path(folder)
     rng = np.random.default_rng(20261125)

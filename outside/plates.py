@@ -18,7 +18,6 @@ import glob
 import json
 import os
 import subprocess
-import sys
 import tempfile
 import urllib.parse
 from pathlib import Path
@@ -28,27 +27,15 @@ import pikepdf
 from PIL import Image, ImageDraw
 from scipy import ndimage
 
+from kit.examples import example
+from kit.said import end, say
+
 ROOT = Path(__file__).resolve().parent.parent
 INKS = ["Cyan", "Magenta", "Yellow", "Black"]
 FOIL, VARNISH, BLIND = "title foil", "Glanzlack Möwe 漆", "black plate"
 # The sheet of the fixture: trim, bleed, paper beyond the bleed on the left and at the top, folds.
 WIDTH, HEIGHT, BLEED, MARGIN = 300, 150, 3, 9
 FOLDS = [50, 143, 157, 250]
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
-
-
-def tool(name):
-    if "EXAMPLES" in os.environ:
-        return os.path.join(os.environ["EXAMPLES"], name)
-    subprocess.run(["cargo", "build", "-q", "-p", "press", "--example", name], cwd=ROOT, check=True)
-    target = os.environ.get("CARGO_TARGET_DIR", ROOT / "target")
-    return os.path.join(target, "debug", "examples", name)
 
 
 def separations(path, page, ppi):
@@ -103,7 +90,7 @@ def edges(shape, dots):
 def main():
     with tempfile.TemporaryDirectory() as folder:
         folder = Path(folder)
-        subprocess.run([tool("press_fixture"), str(folder)], check=True)
+        subprocess.run([example("press", "press_fixture"), str(folder)], check=True)
         sheet = folder / "sheet.pdf"
         opens(sheet, folder)
         named_once(sheet)
@@ -111,7 +98,7 @@ def main():
         second_page(sheet)
         checked(sheet, folder)
         demo(folder)
-    sys.exit(failed > 0)
+    end()
 
 
 def opens(sheet, folder):
@@ -222,7 +209,7 @@ def second_page(sheet):
 
 
 def report(path, *arguments):
-    done = subprocess.run([tool("check_file"), str(path), *arguments], capture_output=True, text=True, check=True)
+    done = subprocess.run([example("press", "check_file"), str(path), *arguments], capture_output=True, text=True, check=True)
     return json.loads(done.stdout)
 
 

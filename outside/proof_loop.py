@@ -25,6 +25,8 @@ import numpy
 import pikepdf
 import PIL.Image
 
+from kit.said import end, say
+
 PIL.Image.MAX_IMAGE_PIXELS = None
 FOREDGE = os.environ["FOREDGE"]
 EXAMPLES = pathlib.Path(os.environ["EXAMPLES"])
@@ -32,13 +34,6 @@ DEMO = pathlib.Path(os.environ["DEMO"])
 PPI = 300
 PAGES = [4, 9, 10]
 FALLS_BY = 0.60
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "WRONG ") + what, flush=True)
 
 
 def foredge(book, *arguments, code=0):
@@ -227,4 +222,4 @@ with tempfile.TemporaryDirectory(dir=DEMO.parent) as folder:
     foredge(book, "undo")
     say((book / "book.toml").read_bytes() == text, "undo gives the very bytes of the book file back")
     scan_loop(book, work, measured)
-sys.exit(failed > 0)
+end()

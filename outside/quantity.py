@@ -20,15 +20,9 @@ import numpy
 from scipy import integrate, optimize, stats
 
 from kit.examples import example
+from kit.said import end, say
 
 dice = numpy.random.default_rng(1906)
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
 TOOL = example("edition", "quantity")
@@ -343,4 +337,4 @@ closed_forms()
 conversions()
 draws()
 sheet()
-sys.exit(failed > 0)
+end()

@@ -20,7 +20,6 @@ import os
 import re
 import shutil
 import subprocess
-import sys
 import tempfile
 import zipfile
 from decimal import Decimal
@@ -28,14 +27,9 @@ from pathlib import Path
 
 import openpyxl
 
+from kit.said import end, say
+
 FOREDGE, DEMO = os.environ["FOREDGE"], Path(os.environ["DEMO"])
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
 def run(folder, *command):
@@ -284,4 +278,4 @@ with tempfile.TemporaryDirectory() as scratch:
     else:
         say(False, f"the book can be changed: {changed.stderr.strip()}")
 
-sys.exit(failed > 0)
+end()

@@ -21,6 +21,7 @@ pub(super) fn all(view: &QuantityView) -> String {
     if view.looked_at.row.cost.copies != view.best.row.cost.copies {
         blocks.push(looked_at(view));
     }
+    blocks.push(stock(view));
     if !view.plans.is_empty() {
         blocks.push(plans(view));
     }
@@ -122,6 +123,27 @@ fn rule(view: &QuantityView) -> String {
         whole(people as f64),
         whole(rule.regret),
         whole(2.0 * rule.error)
+    )
+}
+
+/// What lies in the room of the quantity that is looked at, as time goes by.
+fn stock(view: &QuantityView) -> String {
+    let picture = &view.looked_at;
+    let after = ["after 6 months", "after a year", "after two years"];
+    let later = after.iter().zip(&picture.row.stock).map(|(when, stock)| {
+        format!(
+            "{} in {:.2} m³ {when} ({})",
+            whole(stock.copies.mean),
+            stock.room,
+            from_to(stock.copies)
+        )
+    });
+    format!(
+        "In the room, of {} copies: {} cartons, {:.2} m³, when they come; left are {}.",
+        whole(picture.row.cost.copies as f64),
+        picture.cartons,
+        picture.room,
+        later.collect::<Vec<_>>().join(", ")
     )
 }
 
