@@ -20,6 +20,8 @@ import { fileURLToPath } from "node:url";
 
 import { chromium } from "playwright-core";
 
+import { templatePdf } from "./template_pdf.mjs";
+
 const here = dirname(fileURLToPath(import.meta.url));
 const foredge = resolve(process.env.FOREDGE ?? join(here, "../target/debug/foredge"));
 const screens = resolve(process.env.SCREENS ?? join(here, "screens"));
@@ -514,6 +516,31 @@ async function theObjectFollows(book) {
     if (!/bleed = "5mm"/.test(text()) || !/\[source\]/.test(text())) throw new Error("book.toml has no bleed with its source");
     if (/flap = "95mm"/.test(text())) throw new Error("a figure that was to be asked for was taken");
     await page.screenshot({ path: join(screens, "object-template.png"), fullPage: true });
+  });
+
+  await lent("a printer's template is handed in as a PDF, lies over the jacket, and a figure of it is taken", async () => {
+    await page.goto(new URL("/object/measured?sheet=jacket", page.url()).href);
+    const ours = Object.fromEntries(JSON.parse(run(["--book", book, "--json", "object", "template", "jacket"])).figures.map((figure) => [figure.name, figure.ours_mm]));
+    const panels = Object.fromEntries(["back flap", "back", "spine", "front", "front flap"].map((name) => [name, ours[name]]));
+    panels["back flap"] += 4;
+    panels["front flap"] += 4;
+    const pdf = templatePdf({ panels, height: ours.height, bleed: 5 });
+    await page.locator("#template-file").setInputFiles({ name: "jacket-template.pdf", mimeType: "application/pdf", buffer: pdf });
+    await says(() => page.locator("#read-template").click());
+    const outcome = page.locator("#template-outcome");
+    if (!(await outcome.locator("h3").textContent()).includes("jacket-template.pdf")) throw new Error("the file is not named");
+    const rows = await outcome.locator("tbody tr").evaluateAll((all) => all.map((row) => [row.querySelector("th").textContent, row.dataset.believe, row.querySelector("b").textContent]));
+    const told = rows.filter(([, , by]) => !/^0/.test(by)).sort();
+    same(told, [["Back flap", "ask", "+4.0"], ["Bleed", "the printer", "+2.0"], ["Front flap", "ask", "+4.0"], ["Width", "follows", "+8.0"]], "differences");
+    // Its lines lie over our sheet: four folds and the edges.
+    const theirs = await outcome.locator("svg path.theirs").count();
+    if (theirs < 8) throw new Error(`${theirs} lines of the template are drawn`);
+    unchanged();
+    await violations("the template laid over the jacket");
+    await page.screenshot({ path: join(screens, "object-template-pdf.png"), fullPage: true });
+    const taken = await says(() => page.locator("#accept-template").click());
+    if (!/bleed = "5mm"/.test(text()) || !text().includes("jacket-template.pdf")) throw new Error(`the bleed with its source is not in the book: ${taken}`);
+    if (/flap = "94mm"/.test(text())) throw new Error("a figure that was to be asked for was taken");
   });
 
   await lent("a dummy is foretold, measured, accepted, and spine and covers follow", async () => {

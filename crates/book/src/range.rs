@@ -139,7 +139,7 @@ ranges! {
     REMARK = "the length of a remark", 1.0 to 500.0 "characters";
     ADDRESS = "the length of name and address", 0.0 to 1000.0 "characters";
     ENTRIES = "the number of entries in the running order", 0.0 to 2000.0 "";
-    TITLE = "the length of the title", 1.0 to 300.0 "characters";
+    TITLE = "the length of this line", 1.0 to 300.0 "characters";
     NAME = "the length of a name", 1.0 to 200.0 "characters";
     WORDS = "the length of the words of one page", 0.0 to 50_000.0 "characters";
 }

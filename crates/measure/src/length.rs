@@ -76,6 +76,20 @@ impl Length {
     }
 }
 
+impl Length {
+    /// The nearest multiple of a step, a half away from zero: what people read where more would say
+    /// nothing. A step of zero or less leaves the length as it is.
+    pub const fn rounded(self, step: Self) -> Self {
+        let (nm, step) = (self.0, step.0);
+        if step <= 0 {
+            return self;
+        }
+        let over = nm.rem_euclid(step);
+        let up = over * 2 > step || (over * 2 == step && nm > 0);
+        Self(nm - over + if up { step } else { 0 })
+    }
+}
+
 impl FromStr for Length {
     type Err = MeasureError;
 
@@ -192,6 +206,26 @@ mod tests {
         );
         assert!("1e9mm".parse::<Length>().is_err());
         assert!("12,5mm".parse::<Length>().is_err());
+    }
+
+    #[test]
+    fn halves_are_rounded_away_from_zero() {
+        let step = Length::from_nm(100);
+        for (nm, rounded) in [
+            (149, 100),
+            (150, 200),
+            (-149, -100),
+            (-150, -200),
+            (-250, -300),
+            (49, 0),
+        ] {
+            assert_eq!(
+                Length::from_nm(nm).rounded(step),
+                Length::from_nm(rounded),
+                "{nm}"
+            );
+        }
+        assert_eq!(Length::from_nm(7).rounded(Length::ZERO), Length::from_nm(7));
     }
 
     #[test]

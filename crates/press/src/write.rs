@@ -4,6 +4,7 @@
 
 mod boxes;
 pub mod document;
+mod drawn;
 mod file;
 mod fonts;
 mod image;
@@ -27,6 +28,7 @@ pub use image::{ImageCoding, ImageData};
 pub use plate::{Painted, PlateInput, PlateName};
 
 use boxes::Boxes;
+use drawn::{Drawn, Shades};
 use file::{Data, File};
 use fonts::Fonts;
 use moment::Moment;
@@ -222,6 +224,8 @@ pub struct Beside {
     pub margin: Margin,
     /// Rectangles from the trim's top left corner, each filled with a tint, in this order.
     pub tints: Vec<(Rect, Tint)>,
+    /// Areas and lines over them, from the trim's top left corner, in black ink alone.
+    pub drawn: Vec<Drawn>,
     /// Words, like those of the page.
     pub words: Vec<WordsInput>,
     /// Rectangles that stand on every plate, inks and finishings, so that all can be laid over each
@@ -364,6 +368,9 @@ impl<W: Write> PressWriter<W> {
         }
         for (rect, tint) in page.tints.iter().chain(&beside.tints) {
             page::tint(&mut content, boxes.place(*rect), *tint);
+        }
+        for drawn in &beside.drawn {
+            drawn.paint(&mut content, &boxes, Shades::Black);
         }
         let mut fonts = Vec::new();
         let all_words = || page.words.iter().chain(&beside.words);

@@ -19,7 +19,26 @@ pub(super) fn tenth(mm: f64) -> String {
 /// A chain above something whose upper edge lies at `y`: the dimension line, and its words in as
 /// many rows as they need. Gives the height that it takes.
 pub(super) fn above(links: &[Link], y: f64, letter: f64, marks: &mut Vec<Mark>) -> f64 {
-    let line = y - letter * 1.3;
+    chain(links, y, letter, Side::Above, marks)
+}
+
+/// The same below something whose lower edge lies at `y`, for what may have gaps between its links.
+pub(super) fn under(links: &[Link], y: f64, letter: f64, marks: &mut Vec<Mark>) -> f64 {
+    chain(links, y, letter, Side::Under, marks)
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Side {
+    Above,
+    Under,
+}
+
+fn chain(links: &[Link], y: f64, letter: f64, side: Side, marks: &mut Vec<Mark>) -> f64 {
+    let away = match side {
+        Side::Above => -letter,
+        Side::Under => letter,
+    };
+    let line = y + away * 1.3;
     for link in links {
         marks.push(Mark::stroke(
             Line::Dimension,
@@ -31,14 +50,14 @@ pub(super) fn above(links: &[Link], y: f64, letter: f64, marks: &mut Vec<Mark>) 
     for end in ends {
         marks.push(Mark::stroke(
             Line::Dimension,
-            [(end, y - letter * 0.4), (end, line - letter * 0.5)],
+            [(end, y + away * 0.4), (end, line + away * 0.5)],
         ));
         marks.push(tick(end, line, letter));
     }
     // Words come last, on ground of their own, so that no line to another one runs through them.
     let mut words = Vec::with_capacity(links.len());
     let mut rows: Vec<f64> = Vec::new();
-    let mut highest = 0;
+    let mut farthest = 0;
     for link in links {
         let middle = (link.from + link.to) / 2.0;
         let half = width_of(&link.text, letter) / 2.0;
@@ -60,12 +79,16 @@ pub(super) fn above(links: &[Link], y: f64, letter: f64, marks: &mut Vec<Mark>) 
                 })
             });
         rows[row] = middle + half;
-        highest = highest.max(row);
-        let base = line - letter * (0.55 + row as f64 * 1.35);
+        farthest = farthest.max(row);
+        let out = row as f64 * 1.35;
+        let (base, edge) = match side {
+            Side::Above => (line - letter * (0.55 + out), 0.2),
+            Side::Under => (line + letter * (1.25 + out), -0.9),
+        };
         if row > 0 {
             marks.push(Mark::stroke(
                 Line::Dimension,
-                [(middle, line), (middle, base + letter * 0.2)],
+                [(middle, line), (middle, base + letter * edge)],
             ));
         }
         words.push(Mark::Words(Words {
@@ -79,7 +102,7 @@ pub(super) fn above(links: &[Link], y: f64, letter: f64, marks: &mut Vec<Mark>) 
         }));
     }
     marks.append(&mut words);
-    letter * (2.9 + highest as f64 * 1.35)
+    letter * (2.9 + farthest as f64 * 1.35)
 }
 
 /// One dimension below something whose lower edge lies at `y`.

@@ -119,6 +119,24 @@ impl Mark {
         })
     }
 
+    /// How far words that read across reach to the left and to the right; nothing for other marks.
+    pub(super) fn reach(&self) -> Option<(f64, f64)> {
+        let Self::Words(words) = self else {
+            return None;
+        };
+        let width = match words.turned {
+            true => 0.0,
+            false => width_of(&words.text, words.size),
+        };
+        let from = words.at.0
+            - match words.anchor {
+                Anchor::Start => 0.0,
+                Anchor::Middle => width / 2.0,
+                Anchor::End => width,
+            };
+        Some((from, from + width))
+    }
+
     /// The mark somewhere else.
     pub(super) fn moved(mut self, dx: f64, dy: f64) -> Self {
         match &mut self {

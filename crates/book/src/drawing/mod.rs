@@ -6,6 +6,7 @@
 
 mod dimension;
 mod dressed;
+mod key;
 mod mark;
 mod page;
 mod section;
@@ -80,6 +81,12 @@ impl Drawing {
     /// 5.08 m a side; what would be larger is drawn at a scale that the page says.
     pub fn pages_of(book: &Book, object: &Object, sheets: &[SheetPlan]) -> Vec<Self> {
         whole::pages(book, object, Self::all_of(book, object, sheets))
+    }
+
+    /// A small drawing of one sheet, to stand beside it in its press file: panels, folds, no-go
+    /// places, the bar code, with their measures, and its name and scale above.
+    pub fn key_of(sheet: &SheetPlan) -> Self {
+        key::key(sheet)
     }
 
     /// All that it shows, from below, at true size.

@@ -4,12 +4,12 @@ use finding::capital;
 use measure::Rect;
 
 use super::Drawing;
-use super::dimension::{Link, above, below, beside, tenth};
+use super::dimension::{Link, above, below, beside, tenth, under};
 use super::mark::{Anchor, Area, Line, Mark, Words, hatching, width_of};
 use crate::object::{Allowance, FlatSheet, Fold};
 
 /// Draws a flat sheet: trim solid, folds broken, bleed thin, no-go places hatched, each panel named
-/// and each width and height said. `dressed` lies on it, and `said` says what that is.
+/// and each width and height said, that of no-go places below the sheet. `dressed` lies on it, and `said` says what that is.
 pub(super) fn sheet(flat: &FlatSheet, letter: f64, dressed: Vec<Mark>, said: &str) -> Drawing {
     let mut marks = Vec::new();
     let over = match flat.allowance {
@@ -25,7 +25,10 @@ pub(super) fn sheet(flat: &FlatSheet, letter: f64, dressed: Vec<Mark>, said: &st
     }
     marks.push(Mark::area(Area::Paper, trim, None));
     for no_go in &flat.no_go {
-        marks.extend(hatching(plain(no_go.rect), letter * 0.55));
+        // Narrow places are hatched closer, so that each is seen to be.
+        let narrow = no_go.rect.width.min(no_go.rect.height).mm();
+        let gap = (letter * 0.55).min((narrow * 0.7).max(letter * 0.2));
+        marks.extend(hatching(plain(no_go.rect), gap));
     }
     for fold in &flat.folds {
         let reach = letter * 0.9;
@@ -48,7 +51,12 @@ pub(super) fn sheet(flat: &FlatSheet, letter: f64, dressed: Vec<Mark>, said: &st
         to: width,
         text: format!("{} mm cut", tenth(width)),
     };
-    below(&whole, height + over, letter, &mut marks);
+    let clear = clear(flat);
+    let mut bottom = over;
+    if !clear.is_empty() {
+        bottom += under(&clear, height + over, letter, &mut marks);
+    }
+    below(&whole, height + bottom, letter, &mut marks);
     let mut links = rows(flat);
     if links.len() == 1 {
         links[0].text = format!("{} mm cut", tenth(height));
@@ -81,15 +89,19 @@ pub(super) fn sheet(flat: &FlatSheet, letter: f64, dressed: Vec<Mark>, said: &st
         described.push(' ');
         described.push_str(said);
     }
-    let left = over + letter * 1.6;
-    let bottom = over + letter * 4.2;
+    // Words of a narrow panel at the edge reach out over it.
+    let (out, end) = marks
+        .iter()
+        .filter_map(Mark::reach)
+        .fold((0.0, width + over + right), |(out, end), (from, to)| {
+            (f64::min(out, from), f64::max(end, to))
+        });
+    let left = (over + letter * 1.6).max(letter * 0.3 - out);
+    bottom += letter * 4.2;
     Drawing {
         name: flat.name().to_owned(),
         described,
-        size: (
-            left + width + over + right + letter,
-            top + over + height + bottom,
-        ),
+        size: (left + end + letter, top + over + height + bottom),
         marks: marks
             .into_iter()
             .map(|mark| mark.moved(left, top + over))
@@ -196,6 +208,35 @@ fn rows(flat: &FlatSheet) -> Vec<Link> {
             from: pair[0],
             to: pair[1],
             text: tenth(pair[1] - pair[0]),
+        })
+        .collect()
+}
+
+/// Widths of the no-go places that run from head to foot, those that meet taken together. What is a
+/// panel of its own has its width above the sheet.
+fn clear(flat: &FlatSheet) -> Vec<Link> {
+    let mut places: Vec<(f64, f64)> = flat
+        .no_go
+        .iter()
+        .map(|no_go| no_go.rect)
+        .filter(|rect| rect.height >= rect.width)
+        .filter(|rect| !flat.panels.iter().any(|panel| panel.rect == *rect))
+        .map(|rect| (rect.x.mm(), rect.right().mm()))
+        .collect();
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut joined: Vec<(f64, f64)> = Vec::with_capacity(places.len());
+    for (from, to) in places {
+        match joined.last_mut() {
+            Some(last) if from <= last.1 + 1e-6 => last.1 = last.1.max(to),
+            _ => joined.push((from, to)),
+        }
+    }
+    joined
+        .into_iter()
+        .map(|(from, to)| Link {
+            from,
+            to,
+            text: format!("clear {}", tenth(to - from)),
         })
         .collect()
 }

@@ -2,6 +2,7 @@ use std::path::{Path, PathBuf};
 
 use desk::press::{CheckReport, PageReport};
 use desk::{Desk, DeskError};
+use measure::{Length, Size};
 use serde_json::{Value, json};
 
 use crate::outcome::{Outcome, counted, findings_json, table};
@@ -79,7 +80,15 @@ fn pages(pages: &[PageReport]) -> String {
     let cells = |page: &PageReport| -> Vec<String> {
         let dash = || "–".to_owned();
         vec![
-            page.trim.map_or_else(dash, |trim| trim.to_string()),
+            page.trim.map_or_else(dash, |trim| {
+                // A sheet may be reckoned finer than anyone cuts; the JSON has it exactly.
+                let hundredth = |side: Length| side.rounded(Length::from_um(10.0));
+                Size {
+                    width: hundredth(trim.width),
+                    height: hundredth(trim.height),
+                }
+                .to_string()
+            }),
             page.bleed.map_or_else(dash, |bleed| bleed.to_string()),
             page.lowest_ppi
                 .map_or_else(dash, |ppi| format!("{ppi:.0} ppi")),

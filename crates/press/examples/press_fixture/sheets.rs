@@ -127,7 +127,7 @@ pub fn sheet(folder: &Path) -> Result<(), Box<dyn Error>> {
             ],
             ..PageInput::bare(flat.trim, bleed)
         },
-        &Beside::of_sheet(&flat, &lines, "en-GB")?,
+        &Beside::of_sheet(&flat, &lines, None, "en-GB")?,
     )?;
     press.page(PageInput {
         ground: Some(Tint([0.2, 0.1, 0.0, 0.0])),

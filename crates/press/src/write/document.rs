@@ -10,13 +10,17 @@ use measure::{Length, Rect, Size};
 use pdf_writer::{Content, Name, Ref, TextStr};
 
 use super::PressError;
-use super::boxes::{Boxes, Margin, length_in_points, points};
+use super::boxes::{Boxes, Margin};
+use super::drawn::{Shades, fill};
 use super::file::{Data, File};
 use super::fonts::Fonts;
 use super::moment::Moment;
 use super::page::{self, Placed};
 use super::xmp::About;
 
+pub(super) use drawing::{label_of, marks};
+
+pub use super::drawn::{Drawn, Grey, Point};
 pub use drawing::drawing;
 
 /// What a document says of itself. No clock here: the caller gives the moment.
@@ -36,47 +40,11 @@ pub struct Facts {
     pub id: [u8; 16],
 }
 
-/// A shade from 0 (black) to 1 (paper); what lies outside is brought in, and what is no number is
-/// black.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Grey(pub f32);
-
-impl Grey {
-    /// Black.
-    pub const BLACK: Self = Self(0.0);
-
-    fn value(self) -> f32 {
-        let value = if self.0.is_nan() { 0.0 } else { self.0 };
-        (value.clamp(0.0, 1.0) * 1000.0).round() / 1000.0
-    }
-}
-
-/// A place on a page: right of its left edge, and down from its top.
-pub type Point = (Length, Length);
-
 /// What a page is made of; later marks lie over earlier ones.
 #[derive(Debug, Clone)]
 pub enum Mark<'a> {
-    /// A filled area.
-    Area {
-        /// Its corners.
-        points: Vec<Point>,
-        /// Shade.
-        grey: Grey,
-    },
-    /// A line through points, with butt ends and mitred corners.
-    Line {
-        /// Its points.
-        points: Vec<Point>,
-        /// Whether it goes back to its first point.
-        closed: bool,
-        /// Width; a line is never thinner than 1/1000 point.
-        width: Length,
-        /// Shade.
-        grey: Grey,
-        /// Lengths of dash and gap of a broken line.
-        dashes: Option<[Length; 2]>,
-    },
+    /// An area or a line, from the page's top left corner.
+    Drawn(Drawn),
     /// Runs of glyphs, measured from a point, which a turned line is turned about.
     Words {
         /// The runs; their fonts are those of the page.
@@ -93,16 +61,7 @@ pub enum Mark<'a> {
 impl Mark<'_> {
     /// An upright rectangle, filled.
     pub fn rect(rect: Rect, grey: Grey) -> Self {
-        let (right, foot) = (rect.right(), rect.bottom());
-        Self::Area {
-            points: vec![
-                (rect.x, rect.y),
-                (right, rect.y),
-                (right, foot),
-                (rect.x, foot),
-            ],
-            grey,
-        }
+        Self::Drawn(Drawn::rect(rect, grey))
     }
 }
 
@@ -180,44 +139,14 @@ impl<W: Write> Document<W> {
         let mut fonts = Vec::new();
         for mark in &page.marks {
             match mark {
-                Mark::Area { points, grey } => {
-                    content.set_fill_gray(grey.value());
-                    if path(&mut content, &boxes, points) {
-                        content.close_path();
-                        content.fill_nonzero();
-                    }
-                }
-                Mark::Line {
-                    points,
-                    closed,
-                    width,
-                    grey,
-                    dashes,
-                } => {
-                    content.set_stroke_gray(grey.value());
-                    content.set_line_width(length_in_points(*width).max(0.001));
-                    match dashes.map(|lengths| lengths.map(length_in_points)) {
-                        Some([dash, gap]) if dash > 0.0 && gap > 0.0 => {
-                            content.set_dash_pattern([dash, gap], 0.0);
-                        }
-                        _ => {
-                            content.set_dash_pattern([], 0.0);
-                        }
-                    }
-                    if path(&mut content, &boxes, points) {
-                        if *closed {
-                            content.close_path();
-                        }
-                        content.stroke();
-                    }
-                }
+                Mark::Drawn(drawn) => drawn.paint(&mut content, &boxes, Shades::Grey),
                 Mark::Words {
                     runs,
                     at: (x, y),
                     reads,
                     grey,
                 } => {
-                    content.set_fill_gray(grey.value());
+                    fill(&mut content, Shades::Grey, *grey);
                     let placed = Placed {
                         fonts: page.fonts,
                         runs,
@@ -356,17 +285,4 @@ pub fn letter<W: Write>(
         })?;
     }
     document.finish()
-}
-
-/// Draws a path; says whether there is one.
-fn path(content: &mut Content, boxes: &Boxes, corners: &[Point]) -> bool {
-    for (index, (x, y)) in corners.iter().enumerate() {
-        let (x, y) = (points(boxes.across(*x)), points(boxes.up(*y)));
-        if index == 0 {
-            content.move_to(x, y);
-        } else {
-            content.line_to(x, y);
-        }
-    }
-    !corners.is_empty()
 }

@@ -1,11 +1,16 @@
-//! What stands around a printed sheet: ticks where it is cut and folded, and lines that say what it
-//! is. All of it lies beyond the bleed and falls away with the trim.
+//! What stands around a printed sheet: ticks where it is cut and folded, hatched bars along the
+//! places to keep clear, lines that say what it is, and a small drawing of it. All of it lies beyond
+//! the bleed and falls away with the trim.
 
+use book::drawing::Drawing;
 use book::object::{Allowance, FlatSheet, Fold};
 use book::plan::Reads;
 use measure::{Length, Rect, Size};
-use words::{Block, Galley, Style, WordsError};
+use words::label::{self, Label, Weight};
+use words::{Font, Galley, Run};
 
+use super::document::{self, Mark};
+use super::drawn::{Drawn, Point};
 use super::{Beside, Margin, PressError, WordsInput};
 
 /// From what is printed to the ticks. Our choice: no tick is cut into the sheet by a trim that is
@@ -17,81 +22,159 @@ const TICK: Length = Length::from_nm(5_000_000);
 const LINE: Length = Length::from_nm(88_194);
 /// A fold's tick has so many dashes and gaps between them; a trim's is whole.
 const DASHES: i64 = 5;
-/// Height of a line of words, and what is left free around them.
+/// Beyond the ticks, a bar stands along every place to keep clear: so far from them, and so thick.
+const TO_BAR: Length = Length::from_nm(500_000);
+const BAR: Length = Length::from_nm(2_500_000);
+/// From stroke to stroke of its hatching, along its edge.
+const HATCH: Length = Length::from_nm(1_200_000);
+/// What is free around the small drawing.
+const AROUND_KEY: Length = Length::from_nm(2_000_000);
+/// Height of a line of words, its type size (eight points), and how far it stands over the line's
+/// foot.
 const WORDS: Length = Length::from_nm(4_500_000);
+const LETTERS: Length = Length::from_nm(2_822_222);
+const BELOW: Length = Length::from_nm(1_300_000);
 /// Paper beyond everything.
 const EDGE: Length = Length::from_nm(2_000_000);
 
 impl Beside {
-    /// Ticks at the trim and at every fold of a sheet, in all inks and plates, and `lines` of words
-    /// under it in black; a `?` stands there for a sign that the typeface lacks.
+    /// Ticks at the trim and at every fold of a sheet, in all inks and plates. In black alone: a
+    /// hatched bar along every place to keep clear, as long as the place and in line with it; `lines`
+    /// of words under the sheet; and `key`, a small drawing of the sheet, under them.
     ///
     /// # Errors
     /// When the words cannot be set.
     pub fn of_sheet(
         sheet: &FlatSheet,
         lines: &[String],
+        key: Option<&Drawing>,
         language: &str,
     ) -> Result<Self, PressError> {
         let bleed = match sheet.allowance {
             Allowance::Bleed(bleed) => bleed,
             Allowance::TurnIn(_) => Length::ZERO,
         };
-        let around = GAP + TICK + EDGE;
-        let count = i64::try_from(lines.len()).unwrap_or(0);
-        let under = Length::from_nm(WORDS.nm().saturating_mul(count));
+        let mut around = GAP + TICK + EDGE;
+        if !sheet.no_go.is_empty() {
+            around += TO_BAR + BAR;
+        }
         let mut beside = Self {
             margin: Margin {
                 top: around,
                 right: around,
-                bottom: around + under,
+                bottom: around,
                 left: around,
             },
+            drawn: bars(sheet, bleed),
             marks: ticks(sheet, bleed),
             ..Self::default()
         };
-        let room = Size {
-            width: sheet.trim.width,
-            height: WORDS,
-        };
-        let mut down = sheet.trim.height + bleed + GAP + TICK + Length::from_nm(500_000);
-        for line in lines {
-            let galley = set(line, room, language)?;
+        let edge = sheet.trim.height + bleed;
+        let mut down = edge + around - EDGE + Length::from_nm(500_000);
+        let labels: Vec<Label<'_>> = lines.iter().map(|line| label_of(line)).collect();
+        let set = label::set(&labels, language)?;
+        for line in &set.lines {
+            down += WORDS;
             beside.words.push(WordsInput {
-                galley,
+                galley: galley(&set.fonts, &line.runs),
                 x: Length::ZERO,
-                y: down,
+                y: down - BELOW,
                 paper: false,
                 reads: Reads::Across,
             });
-            down += WORDS;
         }
+        if let Some(key) = key {
+            beside.draw(key, (Length::ZERO, down + AROUND_KEY), language)?;
+            let Size { width, height } = key.size();
+            down += height + AROUND_KEY * 2;
+            let over = width - sheet.trim.width - bleed;
+            beside.margin.right = around.max(over + EDGE);
+        }
+        beside.margin.bottom = around.max(down - edge + EDGE);
         Ok(beside)
+    }
+
+    /// Draws something in black, its top left corner at a place.
+    fn draw(&mut self, drawing: &Drawing, at: Point, language: &str) -> Result<(), PressError> {
+        let shown = drawing.shown();
+        let labels: Vec<_> = shown.iter().filter_map(document::label_of).collect();
+        let set = label::set(&labels, language)?;
+        for mark in document::marks(shown, &mut set.lines.iter()) {
+            match mark {
+                Mark::Drawn(drawn) => self.drawn.push(drawn.moved(at).no_thinner(LINE)),
+                Mark::Words {
+                    runs,
+                    at: (x, y),
+                    reads,
+                    ..
+                } => self.words.push(WordsInput {
+                    galley: galley(&set.fonts, runs),
+                    x: x + at.0,
+                    y: y + at.1,
+                    paper: false,
+                    reads,
+                }),
+            }
+        }
+        Ok(())
     }
 }
 
-/// Sets a line. A title in letters that the typeface lacks must not keep the sheet from the press.
-fn set(line: &str, room: Size, language: &str) -> Result<Galley, PressError> {
-    let block = |line: String| Block {
-        size: room,
-        style: Style::Colophon,
-        heading: String::new(),
-        paragraphs: vec![line],
-        language: language.to_owned(),
-    };
-    let known = |last: char| -> String {
-        let plain = |c: char| if c <= last { c } else { '?' };
-        line.chars().map(plain).collect()
-    };
-    let mut set = words::set(&block(line.to_owned()));
-    // Latin letters with their marks, then those of ASCII alone.
-    for last in ['\u{24f}', '~'] {
-        if !matches!(set, Err(WordsError::MissingGlyphs(_))) {
-            break;
-        }
-        set = words::set(&block(known(last)));
+fn label_of(line: &str) -> Label<'_> {
+    Label {
+        text: line,
+        size: LETTERS,
+        weight: Weight::Regular,
     }
-    Ok(set?)
+}
+
+fn galley(fonts: &[Font], runs: &[Run]) -> Galley {
+    Galley {
+        fonts: fonts.to_vec(),
+        runs: runs.to_vec(),
+        heading_runs: 0,
+        overflow: Length::ZERO,
+    }
+}
+
+/// A hatched bar on both sides of the sheet along every place to keep clear.
+fn bars(sheet: &FlatSheet, bleed: Length) -> Vec<Drawn> {
+    let Size { width, height } = sheet.trim;
+    let from = bleed + GAP + TICK + TO_BAR;
+    let (before, width, height) = (Length::ZERO - from - BAR, width + from, height + from);
+    let mut drawn = Vec::new();
+    for place in &sheet.no_go {
+        let at = place.rect;
+        // A strip from head to foot is told above and below, one from side to side at the sides.
+        let bars = match at.height >= at.width {
+            true => [before, height].map(|y| Rect::new(at.x, y, at.width, BAR)),
+            false => [before, width].map(|x| Rect::new(x, at.y, BAR, at.height)),
+        };
+        for bar in bars {
+            drawn.extend(hatching(bar));
+            drawn.push(Drawn::frame(bar, LINE));
+        }
+    }
+    drawn
+}
+
+/// Strokes at 45° over a rectangle; those of rectangles that overlap lie on each other.
+fn hatching(rect: Rect) -> impl Iterator<Item = Drawn> {
+    let gap = HATCH.nm();
+    let (left, top, right, foot) = (
+        rect.x.nm(),
+        rect.y.nm(),
+        rect.right().nm(),
+        rect.bottom().nm(),
+    );
+    // Stroke number n runs along x + y = n · gap.
+    let numbers = (left + top).div_euclid(gap) + 1..=(right + foot - 1).div_euclid(gap);
+    numbers.map(move |number| {
+        let sum = number * gap;
+        let (from, to) = (left.max(sum - foot), right.min(sum - top));
+        let point = |x: i64| (Length::from_nm(x), Length::from_nm(sum - x));
+        Drawn::line(point(from), point(to), LINE)
+    })
 }
 
 /// Ticks of the trim's corners and of the folds.

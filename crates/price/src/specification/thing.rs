@@ -253,7 +253,7 @@ pub(super) fn figure(object: &Object, key: &str) -> Option<(Amount, Basis)> {
 
 /// A length to the tenth of a millimetre.
 pub(super) fn tenths(length: Length) -> String {
-    Length::from_mm((length.mm() * 10.0).round() / 10.0).to_string()
+    length.rounded(Length::from_um(100.0)).to_string()
 }
 
 /// `title foil: foil in gold on the front of the jacket`.

@@ -5,7 +5,7 @@ use std::io::Write;
 use book::drawing::{Drawing, Shown, clearing, start};
 use words::label::{self, Label, Weight};
 
-use super::{Document, Facts, Grey, Mark, Page};
+use super::{Document, Drawn, Facts, Grey, Mark, Page};
 use crate::PressError;
 
 /// Writes drawings, each on a page of its own size.
@@ -20,51 +20,7 @@ pub fn drawing<W: Write>(out: W, facts: &Facts, drawings: &[Drawing]) -> Result<
     let mut lines = set.lines.iter();
     let mut document = Document::begin(out, facts)?;
     for (drawing, shown) in drawings.iter().zip(shown) {
-        let mut marks = Vec::with_capacity(shown.len());
-        for one in shown {
-            match one {
-                Shown::Area { points, grey } => marks.push(Mark::Area {
-                    points,
-                    grey: shade(grey),
-                }),
-                Shown::Line {
-                    points,
-                    closed,
-                    width,
-                    grey,
-                    dashes,
-                } => marks.push(Mark::Line {
-                    points,
-                    closed,
-                    width,
-                    grey: shade(grey),
-                    dashes,
-                }),
-                Shown::Words {
-                    at,
-                    size,
-                    anchor,
-                    reads,
-                    cleared,
-                    ..
-                } => {
-                    let line = lines.next().expect("every line of words was set");
-                    let at = start(at, anchor, reads, line.width);
-                    if cleared {
-                        marks.push(Mark::Area {
-                            points: clearing(at, size, reads, line.width),
-                            grey: shade(u8::MAX),
-                        });
-                    }
-                    marks.push(Mark::Words {
-                        runs: &line.runs,
-                        at,
-                        reads,
-                        grey: Grey::BLACK,
-                    });
-                }
-            }
-        }
+        let marks = marks(shown, &mut lines);
         document.page(&Page {
             size: drawing.size(),
             name: &drawing.name,
@@ -75,7 +31,61 @@ pub fn drawing<W: Write>(out: W, facts: &Facts, drawings: &[Drawing]) -> Result<
     document.finish()
 }
 
-fn label_of<'a>(shown: &Shown<'a>) -> Option<Label<'a>> {
+/// What is shown as marks of a page, with the lines that its words came out as.
+pub(in crate::write) fn marks<'a>(
+    shown: Vec<Shown<'_>>,
+    lines: &mut impl Iterator<Item = &'a label::Line>,
+) -> Vec<Mark<'a>> {
+    let mut marks = Vec::with_capacity(shown.len());
+    for one in shown {
+        match one {
+            Shown::Area { points, grey } => marks.push(Mark::Drawn(Drawn::Area {
+                points,
+                grey: shade(grey),
+            })),
+            Shown::Line {
+                points,
+                closed,
+                width,
+                grey,
+                dashes,
+            } => marks.push(Mark::Drawn(Drawn::Line {
+                points,
+                closed,
+                width,
+                grey: shade(grey),
+                dashes,
+            })),
+            Shown::Words {
+                at,
+                size,
+                anchor,
+                reads,
+                cleared,
+                ..
+            } => {
+                let line = lines.next().expect("every line of words was set");
+                let at = start(at, anchor, reads, line.width);
+                if cleared {
+                    marks.push(Mark::Drawn(Drawn::Area {
+                        points: clearing(at, size, reads, line.width),
+                        grey: shade(u8::MAX),
+                    }));
+                }
+                marks.push(Mark::Words {
+                    runs: &line.runs,
+                    at,
+                    reads,
+                    grey: Grey::BLACK,
+                });
+            }
+        }
+    }
+    marks
+}
+
+/// The words of what is shown as a label to set, if it is words.
+pub(in crate::write) fn label_of<'a>(shown: &Shown<'a>) -> Option<Label<'a>> {
     match shown {
         Shown::Words {
             text, size, strong, ..

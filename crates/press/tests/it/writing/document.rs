@@ -6,7 +6,7 @@ use book::plan::{Plan, Reads};
 use lopdf::Dictionary;
 use measure::{Length, Rect, Size};
 use press::PressError;
-use press::document::{self, Document, Facts, Grey, LONGEST_SIDE, Mark, Page};
+use press::document::{self, Document, Drawn, Facts, Grey, LONGEST_SIDE, Mark, Page};
 use proptest::prelude::*;
 use words::label::{Label, Weight};
 use words::letter::{Letter, Paper, Part};
@@ -30,13 +30,13 @@ fn mm(x: f64, y: f64) -> (Length, Length) {
 }
 
 fn line(from: (f64, f64), to: (f64, f64), dashes: Option<[Length; 2]>) -> Mark<'static> {
-    Mark::Line {
+    Mark::Drawn(Drawn::Line {
         points: vec![mm(from.0, from.1), mm(to.0, to.1)],
         closed: false,
         width: Length::from_mm(0.5),
         grey: Grey::BLACK,
         dashes,
-    }
+    })
 }
 
 /// The text that a reader finds on each page.
@@ -70,13 +70,13 @@ fn a_page_of_an_area_lines_and_words_reads_like_this() {
             Mark::rect(Rect::from_mm(10.0, 20.0, 30.0, 40.0), Grey(0.5)),
             line((10.0, 10.0), (90.0, 10.0), None),
             line((10.0, 15.0), (90.0, 15.0), Some(dash)),
-            Mark::Line {
+            Mark::Drawn(Drawn::Line {
                 points: vec![mm(50.0, 20.0), mm(60.0, 20.0), mm(60.0, 30.0)],
                 closed: true,
                 width: Length::ZERO,
                 grey: Grey(f32::NAN),
                 dashes: None,
-            },
+            }),
             words(Reads::Across, 10.0),
             words(Reads::Up, 50.0),
             words(Reads::Down, 70.0),
@@ -224,8 +224,8 @@ proptest! {
     ) {
         let grey = Grey(grey);
         let marks = vec![
-            Mark::Area { points: points.clone(), grey },
-            Mark::Line { points, closed, width, grey, dashes: Some([dash, width]) },
+            Mark::Drawn(Drawn::Area { points: points.clone(), grey }),
+            Mark::Drawn(Drawn::Line { points, closed, width, grey, dashes: Some([dash, width]) }),
         ];
         let facts = Facts { title, subject: name.clone(), ..facts() };
         let mut document = Document::begin(Vec::new(), &facts).unwrap();

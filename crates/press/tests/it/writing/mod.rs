@@ -5,6 +5,7 @@ mod document;
 mod file;
 mod pages;
 mod plates;
+mod sheets;
 mod typefaces;
 
 use std::sync::LazyLock;

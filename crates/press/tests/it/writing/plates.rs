@@ -181,7 +181,7 @@ fn ticks_stand_at_the_trim_and_the_folds_beyond_the_bleed_on_every_plate() {
         "Small Weather – soft cover".to_owned(),
         "漆 and 漆".to_owned(),
     ];
-    let beside = Beside::of_sheet(&sheet, &lines, "en").unwrap();
+    let beside = Beside::of_sheet(&sheet, &lines, None, "en").unwrap();
     let printed = sheet.printed();
     let mm = |length: Length| (length.mm() * 10.0).round() / 10.0;
     assert!(
@@ -224,7 +224,7 @@ fn ticks_stand_at_the_trim_and_the_folds_beyond_the_bleed_on_every_plate() {
         allowance: Allowance::TurnIn(Length::from_mm(15.0)),
         ..sheet
     };
-    let beside = Beside::of_sheet(&turned_in, &[], "en").unwrap();
+    let beside = Beside::of_sheet(&turned_in, &[], None, "en").unwrap();
     let nearest = beside
         .marks
         .iter()

@@ -13,6 +13,7 @@ use crate::rooms::findings;
 use crate::rooms::order::hidden;
 use crate::shell::spoken;
 use desk::finding::capital;
+use desk::measure::Length;
 
 pub(super) fn section(
     desk: &Desk,
@@ -60,7 +61,7 @@ pub(super) fn section(
                                     @let id = super::super::forms::id_of(&format!("template-{name}"));
                                     div.field {
                                         label for=(id) { (capital(name)) }
-                                        input #(id) type="text" name=(name) placeholder={ (mm(*ours)) "mm" } autocomplete="off" spellcheck="false";
+                                        input #(id) type="text" name=(name) placeholder={ (hundredth(*ours)) " mm" } autocomplete="off" spellcheck="false";
                                     }
                                 }
                             }
@@ -198,6 +199,11 @@ fn signed(by: f64) -> String {
     }
 }
 
+/// Millimetres to the hundredth, halves away from zero, so that what differs by a whole one looks so.
+fn hundredth(length: Length) -> String {
+    format!("{:.2}", length.rounded(Length::from_um(10.0)).mm())
+}
+
 fn differences(number: u32, kind: FlatKind, laid: &Laid) -> Markup {
     html! {
         div.scrolled.whole tabindex="0" role="group" aria-label="Differences, figure by figure" {
@@ -213,15 +219,16 @@ fn difference(number: u32, kind: FlatKind, one: &Difference) -> Markup {
     html! {
         tr data-believe=(one.believe.word()) {
             th scope="row" { (capital(one.what)) }
-            td { (format!("{:.2}", one.ours.mm())) " " span.soft { (one.basis.word()) } }
-            td { (format!("{:.2}", one.theirs.mm())) }
+            td { (hundredth(one.ours)) " " span.soft { (one.basis.word()) } }
+            td { (hundredth(one.theirs)) }
             td { b { (signed(one.by().mm())) } }
             td { @if one.believe == Believe::Same { "same" } @else { strong { (one.believe.word()) } } }
             td.because { (spoken(&one.why)) @if let Some(doubt) = &one.doubt { " " (spoken(doubt)) }
                 @if one.believe == Believe::Ask && let Some((_, value)) = one.sets() {
                     form method="post" action="/measured/accept" data-act {
                         (hidden("what", "template")) (hidden("number", &number.to_string())) (hidden("figure", one.what)) (hidden("sheet", &SheetName::from(kind).word()))
-                        button aria-label={ "They hold: take " (value) " from the " (one.what) } { "Theirs holds: take " (value) }
+                        @let take = format!("Theirs holds: take {}", value.replace("mm", " mm"));
+                        button aria-label={ (take) " for the " (one.what) } { (take) }
                     }
                 }
             }
