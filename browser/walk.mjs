@@ -123,6 +123,41 @@ async function pricesAnswered() {
     if (!/for an older book/.test(await page.locator(".cost").textContent())) throw new Error("the chart does not say it");
     if (!/for the book before that/.test(await page.locator("table.prices").first().textContent())) throw new Error("the table does not say why");
   });
+  await check("each printer has a card: where it is the cheapest, what speaks for it, what is to be checked", async () => {
+    const cards = page.locator(".weighed-cards > li");
+    same(await cards.count(), before, "cards");
+    for (const card of await cards.all()) {
+      if (!/To be checked with them/.test(await card.textContent())) throw new Error(`nothing to check: ${await card.textContent()}`);
+    }
+    const text = await page.locator(".weighed").textContent();
+    for (const wanted of [/Cheapest from \d+ to \d+ copies/, /more than .* for \d+ copies/, /Overseas: ask which law holds/, /clearance for export|delivery term|DAP|FOB|EXW/]) {
+      if (!wanted.test(text)) throw new Error(`not said: ${wanted}`);
+    }
+    await page.screenshot({ path: join(screens, "prices-weighed.png"), fullPage: true });
+  });
+  await check("a printer is named, moved to another town, and both are taken back", async () => {
+    const things = page.locator(".things", { has: page.locator("#things-printer") });
+    const fill = (form, label, value) => form.getByLabel(label, { exact: true }).fill(value);
+    const fresh = things.locator("details.new");
+    await fresh.locator("summary").click();
+    await fill(fresh, "Short name", "upriver");
+    await fill(fresh, "Name", "Upriver Press");
+    await fill(fresh, "Town", "Millwater");
+    await fill(fresh, "Time zone", "Europe/Lisbon");
+    await fill(fresh, "How the printer was found", "a friend's book");
+    await fresh.getByRole("button").press("Enter");
+    await page.locator("#known-upriver").waitFor();
+    const form = things.locator("details", { has: page.locator("summary", { hasText: "upriver" }) });
+    if ((await form.getAttribute("open")) === null) await form.locator("summary").click();
+    await fill(form, "Town", "Lockend");
+    await form.locator("form").first().getByRole("button").press("Enter");
+    await page.locator("#known-upriver", { hasText: "Lockend" }).waitFor();
+    await check("Prices with what is said unfolded: no violation by axe-core", () => violations("Prices, what is said"));
+    await page.locator("#undo").click();
+    await page.locator("#known-upriver", { hasText: "Millwater" }).waitFor();
+    await page.locator("#undo").click();
+    await page.locator("#known-upriver").waitFor({ state: "detached" });
+  });
   await check("another quantity joins the chart and the table", async () => {
     await page.locator("#copies").fill("700");
     await page.locator("#copies").press("Enter");
@@ -138,6 +173,7 @@ async function pricesAnswered() {
   });
   await check("a doubtful answer is not kept, and what was typed stays", async () => {
     await page.locator("#type-answer").click();
+    await page.locator("#answer-printer").selectOption({ index: 1 });
     await page.locator("#answer-currency").fill("EUR");
     await page.locator("#answer-copies-1").fill("800");
     await page.locator("#answer-price-1").fill("about nine thousand");

@@ -11,6 +11,7 @@ mod printers;
 mod requests;
 mod specified;
 mod standing;
+mod told;
 
 pub use answers::{AnswerGiven, AnswerRead, AnswerView};
 pub use chart::ChartPoint;
@@ -20,6 +21,7 @@ pub use keep::{GivenFile, KeptFile};
 pub use printers::{NoteKind, NoteView, PrinterView};
 pub use requests::RequestView;
 pub(crate) use standing::{newly_stale, stage};
+pub use told::PRICES_CAUTION;
 
 use std::path::Path;
 use std::time::Duration;

@@ -56,7 +56,8 @@ mod unit;
 
 pub use asking::{
     AnswerGiven, AnswerRead, AnswerView, ChartPoint, ComparisonView, GivenFile, InvoiceGiven,
-    InvoiceTaken, InvoiceView, KeptFile, NoteKind, NoteView, PrinterView, RequestView, RunCost,
+    InvoiceTaken, InvoiceView, KeptFile, NoteKind, NoteView, PRICES_CAUTION, PrinterView,
+    RequestView, RunCost,
 };
 pub use book::edit::{Edit, Field, Written};
 pub use checking::check_alone;

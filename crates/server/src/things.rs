@@ -17,9 +17,9 @@ use crate::{State, dates};
 pub(crate) const VALUE: &str = "say-";
 
 /// Sections that a form may change; others have forms of their own.
-const SECTIONS: [&str; 14] = [
+const SECTIONS: [&str; 15] = [
     "edition", "audience", "channel", "offer", "dates", "closure", "step", "payment", "ask",
-    "landing", "delivery", "rate", "import", "freight",
+    "landing", "printer", "delivery", "rate", "import", "freight",
 ];
 
 /// A thing, as its form sends it.

@@ -27,6 +27,8 @@ pub struct Field {
     pub day: bool,
     /// Whether it takes a whole number.
     pub whole: bool,
+    /// Whether it takes several lines, such as an address.
+    pub lines: bool,
 }
 
 /// One thing with a name, such as an audience.
@@ -103,6 +105,7 @@ fn fields(text: &str, section: &Section) -> Result<Vec<Field>, BookErrors> {
             choices: choices(section.name, key.name),
             day: key.kind == Kind::Text && is_day(&plain(key.example)),
             whole: key.kind == Kind::Whole,
+            lines: key.kind == Kind::Words,
         })
     });
     keys.collect()

@@ -1,5 +1,7 @@
 //! What of an answer and a footing is the same for every quantity, and the reckoning of one quantity.
 
+mod open;
+
 use book::{Delivery, DutyOn, Import, Landing, Term};
 use jiff::civil::Date;
 use measure::{Currency, Decimal, Money, MoneyError};
@@ -8,7 +10,7 @@ use super::{Factor, Footing, Landed, Part, PartKind, WithOvers};
 use crate::PriceError;
 use crate::answer::{Answer, FreightSaid, MOST_COPIES};
 use crate::curve::{Curve, Estimate};
-use crate::incoterms::{self, Division, Payer, Step};
+use crate::incoterms::{self, Division, Step};
 use crate::specification::percent;
 
 /// An answer with its footing, ready to be reckoned for any quantity.
@@ -282,83 +284,6 @@ impl<'a> Ground<'a> {
         )))
     }
 
-    /// What nobody has said, so that every figure is too low by it.
-    pub(crate) fn missing(&self) -> Vec<String> {
-        let mut missing = Vec::new();
-        if matches!(self.freight, Freight::Missing) {
-            let from = self.answer.term.map_or_else(
-                || "the printer".to_owned(),
-                |term| format!("{} {}", term.code(), self.answer.term_place),
-            );
-            missing.push(format!("freight from {} to you", from.trim()));
-        }
-        let own = matches!(self.freight, Freight::Own { .. });
-        let export = self
-            .division()
-            .is_some_and(|division| division.payer(Step::Export) == Payer::Artist);
-        if export && !self.home && !own {
-            let term = self.answer.term.map_or("", Term::code);
-            missing.push(format!("clearance for export, which {term} leaves to you"));
-        }
-        if !self.home && !in_the_price(self.answer, self.landing, Step::Import) {
-            match self.import {
-                None => {
-                    missing.push("duty, tax and the customs broker: ask a broker".to_owned());
-                }
-                Some(import) => {
-                    if import.duty.is_none() {
-                        missing.push("duty: ask a customs broker".to_owned());
-                    }
-                    if import.tax.is_none() {
-                        missing.push("tax on import: ask a customs broker".to_owned());
-                    }
-                    if import.broker.is_none() {
-                        missing.push("what the customs broker takes".to_owned());
-                    }
-                }
-            }
-        }
-        if self.bank.is_none() && (!self.home || self.factor.is_some()) {
-            missing.push("what the bank takes for a payment abroad".to_owned());
-        }
-        missing.extend(self.second_country());
-        if self.answer.term.is_none() {
-            missing.push(
-                "the delivery term: who pays and who bears the risk on the way is not said"
-                    .to_owned(),
-            );
-        }
-        missing
-    }
-
-    /// Copies that cross one more border, whose customs nobody has named.
-    fn second_country(&self) -> Option<String> {
-        let home = &self.deliveries.first()?.country;
-        let mut countries: Vec<&str> = Vec::new();
-        let mut share = Decimal::ZERO;
-        for place in self.deliveries {
-            if place.country.is_empty() || home.is_empty() || place.country == *home {
-                continue;
-            }
-            if !countries.contains(&place.country.as_str()) {
-                countries.push(&place.country);
-            }
-            share = share.plus(place.share)?;
-        }
-        (!countries.is_empty()).then(|| {
-            let reckoned = if self.import.is_some() {
-                format!(", beside what is reckoned as if all came to {home}")
-            } else {
-                String::new()
-            };
-            format!(
-                "the customs of {} for {} of the copies{reckoned}: ask a broker there",
-                countries.join(" and "),
-                percent(share)
-            )
-        })
-    }
-
     fn overs(&self, copies: u64, sums: &Sums) -> Result<Option<WithOvers>, PriceError> {
         let Some(share) = self.answer.overs.filter(|share| share.is_positive()) else {
             return Ok(None);
@@ -547,61 +472,6 @@ impl<'a> Ground<'a> {
     fn division(&self) -> Option<Division<'_>> {
         let term = self.answer.term?;
         Some(Division::of(term, self.landing))
-    }
-
-    /// What is to be checked before one orders by it, each in a sentence.
-    pub(crate) fn to_check(&self) -> Vec<String> {
-        let mut sentences = Vec::new();
-        if let Some(rate) = super::rate_in_words(self.answer.currency, self.to, self.landing) {
-            sentences.push(format!(
-                "Its sums are in {} and taken {rate}; the rate on the day of payment counts.",
-                self.answer.currency
-            ));
-        }
-        if let Some(division) = self.division() {
-            sentences.push(division.left_to_artist(self.home));
-            if division.payer(Step::Export) == Payer::Artist
-                && !self.home
-                && matches!(self.freight, Freight::Own { .. })
-            {
-                let term = self.answer.term.map_or("", Term::code);
-                sentences.push(format!(
-                    "Ask the forwarder whether your estimate of the freight holds the clearance for \
-                     export, which {term} leaves to you."
-                ));
-            }
-        }
-        let said = matches!(
-            self.freight,
-            Freight::Said(_) | Freight::Flat(_) | Freight::Included | Freight::ByTerm(_)
-        );
-        if said && self.deliveries.len() > 1 {
-            let places: Vec<String> = self
-                .deliveries
-                .iter()
-                .map(|delivery| format!("{} ({})", delivery.place, percent(delivery.share)))
-                .collect();
-            sentences.push(format!(
-                "The copies go to {} places: {}. Ask whether the freight is to all of them.",
-                places.len(),
-                places.join(", ")
-            ));
-        }
-        if let Some(import) = self.import
-            && import.duty.is_some_and(Decimal::is_positive)
-        {
-            let on = match import.duty_on {
-                DutyOn::GoodsAndWay => "goods with freight and insurance",
-                DutyOn::Goods if matches!(self.freight, Freight::Included | Freight::ByTerm(_)) => {
-                    "the whole price, in which the freight is"
-                }
-                DutyOn::Goods => "goods alone",
-            };
-            sentences.push(format!(
-                "Duty is reckoned on {on}; countries differ: ask a customs broker."
-            ));
-        }
-        sentences
     }
 }
 

@@ -4,11 +4,13 @@ mod chart;
 mod forms;
 mod invoices;
 mod printers;
+mod said;
 mod table;
+mod weighed;
 
 use axum::extract::{Query, State as Shared};
 use axum::response::Html;
-use desk::{AnswerView, ComparisonView};
+use desk::{AnswerView, ComparisonView, PRICES_CAUTION};
 use maud::{Markup, html};
 use serde::Deserialize;
 
@@ -64,24 +66,20 @@ pub(crate) async fn room(
                     section.answer aria-label="Which is the cheapest" { (cheapest(&view)) }
                     figure.bars-frame { (chart::chart(&view, &lines, own.as_ref().ok().copied().flatten())) figcaption { "Dots are what printers quoted; the line between them is estimated, and the grey band says how far off it can be as long as more copies never cost less in all, and none of them more than one of fewer. Dashed: not for the book as it is, or lapsed." } }
                     (quantity(&looked.copies, &own))
+                    (weighed::by_printer(&view))
                     (table::side_by_side(&view, own.as_ref().ok().copied().flatten()))
-                    (dearer(&view))
-                    p.soft.caution { (CAUTION) }
+                    p.soft.caution { (PRICES_CAUTION) }
                 }
                 (forms::answer(typed.as_ref(), &known, &answers))
                 (aside(&answers))
                 (invoices::section(&desk.invoices()?, &answers, typed.as_ref()))
                 (printers::section(&known, typed.as_ref()))
+                (said::section(desk)?)
             };
             Ok(scene.page(&room, None, false))
         })
         .await
 }
-
-const CAUTION: &str = "Estimates for a decision; no tax, customs or legal advice. Books are taxed \
-                       differently by country: ask the customs broker and follow local rules. Check \
-                       what a delivery term means in the contract. Every sum is rounded half away \
-                       from zero to the smallest unit of its currency.";
 
 /// The quantity that was asked for, if one was.
 fn own(text: &str) -> Result<Option<u64>, String> {
@@ -142,26 +140,6 @@ fn quantity(text: &str, own: &Result<Option<u64>, String>) -> Markup {
                 p.example #copies-said data-wrong[own.is_err()] { @match own { Err(why) => { (why) }, Ok(_) => "Copies ordered. It joins the chart and the table." } }
             }
             @if matches!(own, Ok(Some(_))) { a.button href="/prices" { "Only the quantities of the book" } }
-        }
-    }
-}
-
-fn dearer(view: &ComparisonView) -> Markup {
-    let speaking: Vec<_> = view
-        .comparison
-        .dearer
-        .iter()
-        .filter(|dearer| !dearer.reasons.is_empty())
-        .collect();
-    html! {
-        @if !speaking.is_empty() {
-            section.dearer aria-labelledby="dearer" {
-                h2 #dearer { "What speaks for a dearer one" }
-                @for dearer in speaking {
-                    h3 { (view.answers[dearer.answer].name) ": " (dearer.by) " more than " (view.answers[dearer.than].name) " for " (dearer.copies) " copies" }
-                    ul.reasons { @for reason in &dearer.reasons { li { (spoken(reason)) } } }
-                }
-            }
         }
     }
 }

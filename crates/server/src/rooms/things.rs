@@ -107,8 +107,8 @@ fn fields(fields: &[Field], id: &str) -> Markup {
                         }
                     } @else if field.day {
                         input id=(id) type="date" name=(name) value=(value);
-                    } @else if value.contains('\n') {
-                        textarea id=(id) name=(name) rows="4" { (value) }
+                    } @else if field.lines || value.contains('\n') {
+                        textarea id=(id) name=(name) rows="4" placeholder={ "such as " (field.example) } { (value) }
                     } @else {
                         input id=(id) type="text" name=(name) value=(value) inputmode=[field.whole.then_some("numeric")] placeholder={ "such as " (field.example) } autocomplete="off";
                     }

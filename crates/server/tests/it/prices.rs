@@ -118,3 +118,71 @@ async fn an_invoice_is_held_and_a_request_is_written() {
     let nowhere = asking.get("/prices/request/book.toml").await;
     assert_eq!(nowhere.status(), StatusCode::UNPROCESSABLE_ENTITY);
 }
+
+#[tokio::test]
+async fn each_printer_says_what_is_to_be_checked_and_what_speaks_for_it() {
+    let book = book()
+        + "home = true\n\n[[printer]]\nkey = \"delta\"\nname = \"Delta Press\"\ncountry = \"XB\"\n\
+           home = false\n";
+    let asking = Asking::over(&book).entered().await;
+    hand_in(&asking, "answer", &ANSWER).await;
+    let mut cheap = ANSWER.to_vec();
+    cheap[0].1 = "delta";
+    cheap[3].1 = "4000";
+    cheap[5].1 = "6";
+    cheap.push(("term", "FOB"));
+    let page = hand_in(&asking, "answer", &cheap).await;
+    let card = |number: u32| {
+        let start = page.find(&format!("id=\"weighed-{number}\"")).unwrap();
+        &page[start
+            ..start
+                + page[start..]
+                    .find("</li><li id=\"weighed-")
+                    .unwrap_or(9_000)]
+    };
+    let view = asking.desk.comparison(&[]).unwrap();
+    let as_shown = |text: &str| {
+        let text = text.replace('&', "&amp;");
+        text.split('`').next().unwrap().to_owned()
+    };
+    for (place, number) in [(0, 1), (1, 2)] {
+        for sentence in view.to_check(place).iter().chain(&view.against(place)) {
+            assert!(card(number).contains(&as_shown(sentence)), "{sentence}");
+        }
+    }
+    assert!(card(2).contains("Overseas: ask which law holds"));
+    assert!(!card(1).contains("Overseas: ask which law holds"));
+    let leads = view.leads(&view.comparison.ranges[0]);
+    assert!(card(2).contains("Cheapest from") && card(2).contains(&as_shown(&leads[0])));
+    let dearer = &view.comparison.dearer[0];
+    assert!(card(1).contains(&as_shown(&view.how_much_dearer(dearer))));
+    assert!(!dearer.reasons.is_empty() && card(1).contains(&as_shown(&dearer.reasons[0])));
+}
+
+#[tokio::test]
+async fn a_printer_is_named_changed_and_taken_back() {
+    let asking = Asking::over(&book()).entered().await;
+    let page = text(asking.get("/prices").await).await;
+    for title in ["Whom you ask", "Where the copies go", "Rates of exchange"] {
+        assert!(page.contains(title), "{title}");
+    }
+    let before = std::fs::read_to_string(asking.folder.at("book.toml")).unwrap();
+    let new = "section=printer&room=prices&say-key=upriver&say-name=Upriver+Press&say-country=XB\
+               &say-zone=Europe%2FLisbon&say-language=pt&say-found=a+friend";
+    assert_eq!(asking.script("/thing", new).await.0, StatusCode::OK);
+    let page = text(asking.get("/prices").await).await;
+    assert!(page.contains("id=\"known-upriver\"") && page.contains("Found: a friend."));
+    let (status, said) = asking.script("/thing", new).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{said}");
+    let town = "section=printer&thing=upriver&room=prices&say-place=Lockend&say-home=no";
+    asking.script("/thing", town).await;
+    let printers = asking.desk.printers().unwrap();
+    let upriver = printers[1].printer.as_ref().unwrap();
+    assert_eq!((upriver.place.as_str(), upriver.home), ("Lockend", false));
+    asking.desk.undo().unwrap();
+    asking.desk.undo().unwrap();
+    assert_eq!(
+        std::fs::read_to_string(asking.folder.at("book.toml")).unwrap(),
+        before
+    );
+}

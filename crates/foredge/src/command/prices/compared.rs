@@ -1,18 +1,12 @@
 //! Answers side by side: what one good copy costs in hand.
 
-use desk::price::compare::{Cheapest, Column, Dearer, Point};
+use desk::price::compare::{Column, Dearer, Point};
 use desk::price::landed::{Landed, Part, PartKind};
-use desk::{AnswerView, ComparisonView, Desk, DeskError};
+use desk::{AnswerView, ComparisonView, Desk, DeskError, PRICES_CAUTION};
 use serde_json::{Value, json};
 
 use super::answers;
 use crate::outcome::{Outcome, columns, table};
-
-/// The caution that stands below every cost.
-const CAUTION: &str = "Estimates for a decision; no tax, customs or legal advice. Books are taxed \
-                       differently by country: ask the customs broker and follow local rules. Check \
-                       what a delivery term means in the contract. Every sum is rounded half away \
-                       from zero to the smallest unit of its currency.";
 
 /// All answers that stand, on one footing.
 pub fn compared(desk: &Desk, at: &[u64]) -> Result<Outcome, DeskError> {
@@ -29,7 +23,7 @@ pub fn compared(desk: &Desk, at: &[u64]) -> Result<Outcome, DeskError> {
     blocks.push(side_by_side(&view));
     blocks.extend(dearer(&view));
     blocks.extend(known(&view));
-    blocks.push(CAUTION.to_owned());
+    blocks.push(PRICES_CAUTION.to_owned());
     Ok(Outcome::new(blocks.join("\n\n"), json).advising(
         "One answer part by part: foredge prices show NUMBER\n\
          All as they were read:   foredge prices answers",
@@ -74,22 +68,21 @@ pub(super) fn one(desk: &Desk, answer: u32, copies: Option<u64>) -> Result<Outco
         parts(landed),
     ];
     blocks.push(last_lines(landed).join("\n"));
-    let remarks = remarks(named, Some(landed));
-    if !remarks.is_empty() {
-        blocks.push(remarks.join("\n"));
+    let against = against(&view, place);
+    if !against.is_empty() {
+        blocks.push(against.join("\n"));
     }
-    let column = &view.comparison.columns[place];
-    let to_check = to_check(named, column);
+    let to_check = to_check(&view, place);
     if !to_check.is_empty() {
         blocks.push(format!("To be checked:\n  {}", to_check.join("\n  ")));
     }
-    blocks.push(CAUTION.to_owned());
+    blocks.push(PRICES_CAUTION.to_owned());
     let json = json!({
         "answer": answer,
         "name": named.name,
         "landed": landed_document(landed),
         "remarks": named.remarks(),
-        "to_check": column.to_check,
+        "to_check": view.to_check(place),
     });
     Ok(Outcome::new(blocks.join("\n\n"), json))
 }
@@ -167,55 +160,14 @@ fn ranges(view: &ComparisonView) -> Option<String> {
                 range.to,
                 answer.name,
                 answer.number,
-                how_sure(range)
+                ComparisonView::how_sure(range)
             )];
-            lines.extend(leads(view, range));
+            let leads = view.leads(range);
+            lines.extend(leads.iter().map(|lead| format!("    {lead}")));
             lines.join("\n")
         })
         .collect();
     Some(format!("Cheapest{among}:\n{}", lines.join("\n")))
-}
-
-fn how_sure(range: &Cheapest) -> &'static str {
-    let alone = range.leads.iter().all(|lead| lead.over.is_none());
-    if alone && !range.leads.is_empty() {
-        "the only figure there is"
-    } else if !range.missing.is_empty() {
-        "only while what its figure lacks stays cheap"
-    } else if range.is_sure() {
-        "surely at the quantities below"
-    } else if range.leads.is_empty() {
-        "by our best guess between quoted quantities"
-    } else {
-        "by our best guess"
-    }
-}
-
-/// By how much the cheapest leads at each quantity that was asked for.
-fn leads(view: &ComparisonView, range: &Cheapest) -> Vec<String> {
-    let mut lines: Vec<String> = range
-        .leads
-        .iter()
-        .filter_map(|lead| {
-            let (over, by) = (lead.over?, lead.by?);
-            let next = &view.answers[over].name;
-            let copies = lead.copies;
-            Some(if !range.missing.is_empty() {
-                format!("    {copies} copies: cheapest if what is missing costs less than {by} (next: {next})")
-            } else if lead.sure {
-                format!("    {copies} copies: {by} less than {next}")
-            } else {
-                format!(
-                    "    {copies} copies: {by} less than {next} by our best guess; what was not quoted \
-                     may turn that round"
-                )
-            })
-        })
-        .collect();
-    if !range.missing.is_empty() && !lines.is_empty() {
-        lines.push(format!("    Missing: {}.", range.missing.join("; ")));
-    }
-    lines
 }
 
 /// The parts of the middle quantity, printer by printer.
@@ -325,11 +277,8 @@ fn dearer(view: &ComparisonView) -> Option<String> {
         .filter(|dearer| !dearer.reasons.is_empty())
         .map(|dearer| {
             let mut lines = vec![format!(
-                "{} costs {} more than {} for {} copies. What speaks for it:",
-                view.answers[dearer.answer].name,
-                dearer.by,
-                view.answers[dearer.than].name,
-                dearer.copies
+                "{} What speaks for it:",
+                view.how_much_dearer(dearer)
             )];
             lines.extend(dearer.reasons.iter().map(|reason| format!("  - {reason}")));
             lines.join("\n")
@@ -344,13 +293,13 @@ fn known(view: &ComparisonView) -> Option<String> {
         .answers
         .iter()
         .zip(&view.comparison.columns)
-        .filter_map(|(answer, column)| {
-            let landed = column.landed.get(middle);
-            let mut lines = remarks(answer, landed.and_then(|landed| landed.as_ref().ok()));
-            if let Some(Err(error)) = landed {
+        .enumerate()
+        .filter_map(|(place, (answer, column))| {
+            let mut lines = against(view, place);
+            if let Some(Err(error)) = column.landed.get(middle) {
                 lines.push(format!("! {error}. {}", error.hint()));
             }
-            lines.extend(to_check(answer, column));
+            lines.extend(to_check(view, place));
             (!lines.is_empty()).then(|| {
                 format!(
                     "{:>3}  {}\n     {}",
@@ -369,50 +318,20 @@ fn known(view: &ComparisonView) -> Option<String> {
     })
 }
 
-fn remarks(answer: &AnswerView, landed: Option<&Landed>) -> Vec<String> {
-    let missing = landed.into_iter().flat_map(|landed| &landed.missing);
-    let missing = missing.map(|missing| format!("! Missing in its figure: {missing}."));
-    let remarks = answer.remarks();
-    remarks
-        .into_iter()
-        .map(|remark| format!("! {remark}"))
-        .chain(missing)
+fn against(view: &ComparisonView, place: usize) -> Vec<String> {
+    let against = view.against(place);
+    against
+        .iter()
+        .map(|sentence| format!("! {sentence}"))
         .collect()
 }
 
 /// What is to be checked before one orders by an answer, what is fixed in its prices, and the cash that
 /// it ties up.
-fn to_check(answer: &AnswerView, column: &Column) -> Vec<String> {
-    let tied = column
-        .tied
-        .map(|tied| format!("Cash: about {}.", tied.in_words()));
-    column
-        .to_check
-        .iter()
-        .cloned()
-        .chain(fixed_and_running(answer, column))
-        .chain(tied)
-        .map(|sentence| format!("- {sentence}"))
-        .collect()
-}
-
-/// What is fixed in the prices of print and what runs, with how far that may be off.
-fn fixed_and_running(answer: &AnswerView, column: &Column) -> Option<String> {
-    let parts = column.parts.as_ref()?;
-    let line = format!(
-        "about {} whatever the quantity and {} a copy",
-        parts.fixed, parts.running
-    );
-    Some(match parts.within {
-        None => {
-            format!("Print by its two prices: {line}; two prices cannot tell how far that is off.")
-        }
-        Some((fixed, running)) => format!(
-            "Print by its {} prices: {line}, each up to {fixed} and {running} more or less (95 % \
-             interval of a straight line).",
-            answer.answer.prices.len()
-        ),
-    })
+fn to_check(view: &ComparisonView, place: usize) -> Vec<String> {
+    let made_of = view.made_of(place);
+    let sentences = view.to_check(place).iter().chain(&made_of);
+    sentences.map(|sentence| format!("- {sentence}")).collect()
 }
 
 fn parts(landed: &Landed) -> String {
@@ -497,7 +416,7 @@ fn document(view: &ComparisonView) -> Value {
             .iter()
             .map(|dearer| dearer_document(view, dearer))
             .collect::<Vec<_>>(),
-        "caution": CAUTION,
+        "caution": PRICES_CAUTION,
     })
 }
 

@@ -171,6 +171,11 @@ fn points(scale: &Scale, points: impl Iterator<Item = (u64, f64)>) -> String {
     path
 }
 
+/// The sign of an answer, as its dots are in the chart.
+pub(super) fn sign(place: usize) -> Markup {
+    html! { svg.sign viewBox="0 0 20 20" aria-hidden="true" { path d=(dot(place, 10.0, 10.0)) {} } }
+}
+
 /// A disc, a square, a triangle or a diamond.
 fn dot(place: usize, x: f64, y: f64) -> String {
     let at = format!("M{} {}", short(x), short(y));

@@ -30,7 +30,8 @@ pub(super) fn section(known: &Known, typed: Option<&Typed>) -> Markup {
     html! {
         section #printers aria-labelledby="printers-title" {
             h2 #printers-title { "Printers" }
-            @if known.printers.is_empty() { p { "The book names none yet. In the terminal: " b.typed { "foredge printers add KEY name=\"Its name\" country=XA" } } }
+            @if known.printers.is_empty() { p { "The book names none yet. Name one below, under " a href="#things-printer" { "What you say" } "." } }
+            @else { p.soft { "Who they are is said below, under " a href="#things-printer" { "What you say" } "." } }
             ul.printers { @for view in &known.printers { (printer(view, known)) } }
             @if !known.choices().is_empty() { (note_form(known, typed)) }
         }
@@ -40,7 +41,7 @@ pub(super) fn section(known: &Known, typed: Option<&Typed>) -> Markup {
 fn printer(view: &PrinterView, known: &Known) -> Markup {
     let (gone, notes): (Vec<_>, Vec<_>) = view.notes.iter().partition(|note| note.aside.is_some());
     html! {
-        li id={ "printer-" (view.key) } {
+        li id={ "known-" (view.key) } {
             h3 { (view.name()) }
             @if let Some(printer) = &view.printer {
                 p.soft { (who(printer)) }
