@@ -15,23 +15,17 @@ import json
 import os
 import re
 import subprocess
-import sys
 from pathlib import Path
 
 import pikepdf
+
+from kit.said import end, say
 
 MM = 25.4 / 72
 NEAR = 0.02
 BAR = 2.5
 FILES = {"soft cover": ("cover", 1), "case wrap": ("case", 1), "front endpaper": ("endpapers", 1),
          "back endpaper": ("endpapers", 2), "jacket": ("jacket", 1)}
-failed = 0
-
-
-def say(good, what):
-    global failed
-    failed += not good
-    print(("ok    " if good else "FAIL  ") + what, flush=True)
 
 
 def out(*command):
@@ -164,4 +158,4 @@ def hold(book):
 demo = Path(os.environ["DEMO"])
 looked = sum(hold(demo / place) for place in ("", "other-bindings/case", "other-bindings/zine"))
 say(looked == 6, f"{looked} sheets were looked at")
-sys.exit(failed > 0)
+end()
