@@ -73,8 +73,11 @@ impl Beside {
         let mut down = edge + around - EDGE + Length::from_nm(500_000);
         let labels: Vec<Label<'_>> = lines.iter().map(|line| label_of(line)).collect();
         let set = label::set(&labels, language)?;
+        // What a narrow sheet has to say is wider than it is.
+        let beyond = |width: Length| width - sheet.trim.width - bleed + EDGE;
         for line in &set.lines {
             down += WORDS;
+            beside.margin.right = beside.margin.right.max(beyond(line.width));
             beside.words.push(WordsInput {
                 galley: galley(&set.fonts, &line.runs),
                 x: Length::ZERO,
@@ -87,8 +90,7 @@ impl Beside {
             beside.draw(key, (Length::ZERO, down + AROUND_KEY), language)?;
             let Size { width, height } = key.size();
             down += height + AROUND_KEY * 2;
-            let over = width - sheet.trim.width - bleed;
-            beside.margin.right = around.max(over + EDGE);
+            beside.margin.right = beside.margin.right.max(beyond(width));
         }
         beside.margin.bottom = around.max(down - edge + EDGE);
         Ok(beside)

@@ -27,7 +27,9 @@ fn sheets(kind: &str, trim: (u32, u32), count: u32, more: &str) -> Vec<SheetPlan
 }
 
 fn around(sheet: &SheetPlan) -> Beside {
-    let lines = ["what a printer reads".to_owned()];
+    let lines = [
+        "what a printer reads, of which a narrow sheet has more to say than it is wide".to_owned(),
+    ];
     let key = Drawing::key_of(sheet);
     Beside::of_sheet(&sheet.flat, &lines, Some(&key), "en").unwrap()
 }
@@ -161,6 +163,10 @@ proptest! {
             for words in &beside.words {
                 prop_assert!(words.y > printed.bottom() && words.y < paper.bottom());
                 prop_assert!(words.x >= paper.x && words.x < paper.right());
+                let glyphs = words.galley.runs.iter().flat_map(|run| &run.glyphs);
+                let end = glyphs.map(|glyph| glyph.x).max().unwrap_or(Length::ZERO);
+                let across = words.reads == book::plan::Reads::Across;
+                prop_assert!(!across || words.x + end < paper.right());
             }
         }
     }
