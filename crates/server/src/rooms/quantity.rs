@@ -43,7 +43,7 @@ const CHANNELS: Kind = Kind {
 };
 const OFFERS: Kind = Kind {
     section: "offer",
-    title: "Publishers' offers",
+    title: "Offers as they were made",
     add: "Name an offer",
     needed: false,
     words: "A royalty or a share of the profit, held against an edition of your own.",
