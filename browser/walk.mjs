@@ -411,6 +411,8 @@ async function howMany(book) {
     await page.waitForFunction(() => /does not say/.test(document.getElementById("said").textContent));
     same(await field("Place").inputValue(), "a list of old friends", "what was typed");
     same(text(), untouched, "book.toml after a refusal");
+    const refusal = complaints.findIndex((complaint) => complaint.includes("422") && complaint.endsWith("/thing"));
+    if (refusal >= 0) complaints.splice(refusal, 1);
     for (const [label, value] of [["Share that buys at least", "20%"], ["Share that is likeliest to buy", "30%"], ["Share that buys at most", "45%"]]) await field(label).fill(value);
     await form.getByRole("button").click();
     await page.locator(".people h3", { hasText: "a list of old friends" }).waitFor();
