@@ -1,5 +1,7 @@
 //! Estimates as people read them, in the browser and on the command line alike.
 
+use measure::Length;
+
 /// A whole number with its thousands set apart: `−12,300`.
 pub fn whole(number: f64) -> String {
     let digits = format!("{:.0}", number.abs());
@@ -14,6 +16,11 @@ pub fn whole(number: f64) -> String {
         out.push(digit);
     }
     out
+}
+
+/// A length in millimetres to the hundredth, a half away from zero, without its unit: `11.41`.
+pub fn hundredth(length: Length) -> String {
+    format!("{:.2}", length.rounded(Length::from_um(10.0)).mm())
 }
 
 /// A chance or share in words; never certain where it is not.
@@ -35,6 +42,12 @@ mod tests {
         assert_eq!(whole(-0.4), "0");
         assert_eq!(whole(999.6), "1,000");
         assert_eq!(whole(-1_234_567.0), "−1,234,567");
+    }
+
+    #[test]
+    fn halves_of_a_hundredth_go_away_from_zero() {
+        assert_eq!(hundredth(Length::from_nm(710_385_000)), "710.39");
+        assert_eq!(hundredth(Length::from_nm(250_000_000)), "250.00");
     }
 
     #[test]

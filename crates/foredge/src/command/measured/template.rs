@@ -1,7 +1,7 @@
 use desk::book::measured::template::{Difference, Laid};
 use desk::book::object::FlatKind;
+use desk::figures::hundredth;
 use desk::{Desk, DeskError, TemplateView};
-use measure::Length;
 use serde_json::{Value, json};
 
 use super::{list, moment, pair};
@@ -37,7 +37,9 @@ pub fn template(desk: &Desk, arguments: &Template) -> Result<Outcome, DeskError>
             let figures = desk.template_figures(kind)?;
             let rows: Vec<Vec<String>> = figures
                 .iter()
-                .map(|(name, length)| vec![(*name).to_owned(), hundredth(*length)])
+                .map(|(name, length)| {
+                    vec![(*name).to_owned(), format!("{} mm", hundredth(*length))]
+                })
                 .collect();
             let text = format!(
                 "Figures of the {} that a template may state, with ours:\n{}",
@@ -95,11 +97,6 @@ fn sheet_of(word: &str) -> Result<FlatKind, DeskError> {
         })
 }
 
-/// A length to the hundredth of a millimetre, halves away from zero, as in the browser.
-fn hundredth(length: Length) -> String {
-    format!("{:.2} mm", length.rounded(Length::from_um(10.0)).mm())
-}
-
 fn template_words(view: &TemplateView) -> String {
     let name = match &view.page {
         None => "typed in".to_owned(),
@@ -147,8 +144,8 @@ fn template_words(view: &TemplateView) -> String {
 fn difference_row(one: &Difference) -> Vec<String> {
     vec![
         one.what.to_owned(),
-        hundredth(one.theirs),
-        hundredth(one.ours),
+        format!("{} mm", hundredth(one.theirs)),
+        format!("{} mm", hundredth(one.ours)),
         format!("{:+.2} mm", one.by().mm()),
         one.believe.word().to_owned(),
     ]

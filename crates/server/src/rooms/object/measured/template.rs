@@ -3,6 +3,8 @@
 use desk::book::measured::template::{Believe, Difference, Laid};
 use desk::book::object::{FlatKind, Fold};
 use desk::book::plan::SheetPlan;
+use desk::figures::hundredth;
+use desk::finding::capital;
 use desk::{Desk, SheetName, Snapshot, TemplatePage, TemplateView};
 use maud::{Markup, html};
 
@@ -12,8 +14,6 @@ use crate::problem::Problem;
 use crate::rooms::findings;
 use crate::rooms::order::hidden;
 use crate::shell::spoken;
-use desk::finding::capital;
-use desk::measure::Length;
 
 pub(super) fn section(
     desk: &Desk,
@@ -197,11 +197,6 @@ fn signed(by: f64) -> String {
         by if by < 0.0 => format!("−{:.1}", -by),
         by => format!("+{by:.1}"),
     }
-}
-
-/// Millimetres to the hundredth, halves away from zero, so that what differs by a whole one looks so.
-fn hundredth(length: Length) -> String {
-    format!("{:.2}", length.rounded(Length::from_um(10.0)).mm())
 }
 
 fn differences(number: u32, kind: FlatKind, laid: &Laid) -> Markup {
