@@ -18,13 +18,13 @@ struct Kept {
     stage: Stage,
 }
 
-/// The stage as it is remembered, or else reckoned and kept.
+/// The stage as it is remembered, or else reckoned and kept. `from` is what [`rests_on`] says now.
 pub(crate) fn stage(
     desk: &Desk,
+    from: Digest,
     name: &str,
     reckon: impl FnOnce(&Desk) -> Result<Stage, DeskError>,
 ) -> Result<Stage, DeskError> {
-    let from = rests_on(desk)?;
     let path = desk.private("cache/stages").join(format!("{name}.json"));
     let kept = fs::read(&path)
         .ok()
@@ -47,7 +47,7 @@ pub(crate) fn stage(
 }
 
 /// Digest of the book file, the pages that came of it, all that was said and received, and the day.
-fn rests_on(desk: &Desk) -> Result<Digest, DeskError> {
+pub(crate) fn rests_on(desk: &Desk) -> Result<Digest, DeskError> {
     let standing = desk.standing()?;
     let mut all = Gather::new("a stage");
     all.put("method", METHOD)

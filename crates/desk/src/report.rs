@@ -145,6 +145,18 @@ pub struct Edited {
     pub stale: Vec<String>,
 }
 
+impl Stage {
+    /// A stage of that name.
+    pub(crate) fn new(name: &str, state: StageState, because: String, next: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            state,
+            because,
+            next: next.to_owned(),
+        }
+    }
+}
+
 /// What can be undone and redone, in words.
 #[derive(Debug, Clone, Default)]
 pub struct History {

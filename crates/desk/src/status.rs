@@ -44,18 +44,14 @@ pub(crate) fn report(desk: &Desk) -> Result<StatusReport, DeskError> {
     stages.push(check);
     stages.push(proofing::stage(desk, &plan)?);
     stages.push(asking::stage(desk)?);
-    stages.push(remembered::stage(desk, "quantity", quantity::stage)?);
-    stages.push(remembered::stage(desk, "dates", dates::stage)?);
+    let from = remembered::rests_on(desk)?;
+    stages.push(remembered::stage(desk, from, "quantity", quantity::stage)?);
+    stages.push(remembered::stage(desk, from, "dates", dates::stage)?);
     Ok(StatusReport { stages })
 }
 
 fn art_stage(desk: &Desk, standing: &Standing, inks: &Inks) -> Result<Stage, DeskError> {
-    let stage = |state, because: String, next: &str| Stage {
-        name: "art".to_owned(),
-        state,
-        because,
-        next: next.to_owned(),
-    };
+    let stage = |state, because, next: &str| Stage::new("art", state, because, next);
     let pieces = counted(standing.art.len(), "picture");
     let unreadable = standing
         .art
@@ -296,12 +292,7 @@ fn without_plate(desk: &Desk, plan: &Plan<'_>, file: PressFile) -> Option<String
 }
 
 fn check_stage(desk: &Desk, plan: &Plan<'_>, files: &[Stage]) -> Result<Stage, DeskError> {
-    let stage = |state, because: String, next: &str| Stage {
-        name: "check".to_owned(),
-        state,
-        because,
-        next: next.to_owned(),
-    };
+    let stage = |state, because, next: &str| Stage::new("check", state, because, next);
     if files.iter().any(|file| file.state != StageState::Fresh) {
         let state = if files.iter().any(|file| file.state == StageState::Blocked) {
             StageState::Blocked

@@ -39,11 +39,11 @@ impl Desk {
         if name.is_empty() {
             return Err(nameless(section));
         }
-        if naming(section).is_empty() {
+        let naming = naming(section);
+        if naming.is_empty() {
             return Err(unknown(section));
         }
         // A new name is given last: until then the thing is found by the one that it has. It never goes.
-        let naming = naming(section);
         let (names, others): (Vec<_>, Vec<_>) =
             values.iter().partition(|(key, _)| naming.contains(key));
         let names = names.into_iter().filter(|(_, name)| !name.is_empty());

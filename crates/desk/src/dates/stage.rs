@@ -8,12 +8,7 @@ use crate::{Desk, DeskError, day_in_words};
 
 /// When the books can be here, in a sentence, or what is in the way.
 pub(crate) fn stage(desk: &Desk) -> Result<Stage, DeskError> {
-    let stage = |state, because: String, next: &str| Stage {
-        name: "dates".to_owned(),
-        state,
-        because,
-        next: next.to_owned(),
-    };
+    let stage = |state, because, next: &str| Stage::new("dates", state, because, next);
     let standing = desk.standing()?;
     if standing.snapshot.book.dates.launch.is_none() && desk.told()?.is_empty() {
         let because = "No launch is wished for yet.".to_owned();

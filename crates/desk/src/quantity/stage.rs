@@ -9,12 +9,7 @@ use crate::{Desk, DeskError};
 pub(crate) fn stage(desk: &Desk) -> Result<Stage, DeskError> {
     let standing = desk.standing()?;
     let book = &standing.snapshot.book;
-    let stage = |state, because: String, next: &str| Stage {
-        name: "quantity".to_owned(),
-        state,
-        because,
-        next: next.to_owned(),
-    };
+    let stage = |state, because, next: &str| Stage::new("quantity", state, because, next);
     if book.edition.audiences.is_empty() {
         return Ok(stage(
             StageState::Missing,
