@@ -383,6 +383,25 @@ fn on_sheets(before: &Snapshot, after: &Snapshot) -> String {
     }
 }
 
+/// One form and one deed: a form that cannot be read is refused in its room; else what the deed says is said,
+/// and the way goes back to where `back` says.
+pub(crate) async fn answer<F: Send + 'static>(
+    state: State,
+    headers: HeaderMap,
+    form: Result<Form<F>, FormRejection>,
+    room: &str,
+    back: impl FnOnce(&F) -> String,
+    deed: impl FnOnce(&State, F) -> Result<Option<Answer>, Problem> + Send + 'static,
+) -> Response {
+    let form = match form {
+        Ok(Form(form)) => form,
+        Err(rejection) => return refuse(&state, &headers, room, rejection.into()),
+    };
+    let back = back(&form);
+    let answer = state.call(move |state| deed(state, form)).await;
+    finish(&state, &headers, &back, answer, "")
+}
+
 pub(crate) fn finish(
     state: &State,
     headers: &HeaderMap,

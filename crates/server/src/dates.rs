@@ -37,15 +37,11 @@ pub(crate) async fn happened(
     headers: HeaderMap,
     form: Result<Form<Said>, FormRejection>,
 ) -> Response {
-    let said = match form {
-        Ok(Form(said)) => said,
-        Err(rejection) => return act::refuse(&state, &headers, ROOM, rejection.into()),
-    };
-    let back = format!("{ROOM}#step-{}", said.step);
-    let answer = state
-        .call(move |state| felt(state, Room::Dates.key(), || keep(state, &said).map(Some)))
-        .await;
-    act::finish(&state, &headers, &back, answer, "")
+    let back = |said: &Said| format!("{ROOM}#step-{}", said.step);
+    act::answer(state, headers, form, ROOM, back, |state, said| {
+        felt(state, Room::Dates.key(), || keep(state, &said).map(Some))
+    })
+    .await
 }
 
 /// Does something in this room, keeps what dates and purse were before it, so that the room can show what it

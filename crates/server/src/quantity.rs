@@ -126,10 +126,7 @@ async fn answer<F: Send + 'static>(
     form: Result<Form<F>, FormRejection>,
     deed: impl FnOnce(&State, F) -> Result<Answer, Problem> + Send + 'static,
 ) -> Response {
-    let form = match form {
-        Ok(Form(form)) => form,
-        Err(rejection) => return act::refuse(&state, &headers, ROOM, rejection.into()),
-    };
-    let answer = state.call(move |state| deed(state, form).map(Some)).await;
-    act::finish(&state, &headers, ROOM, answer, "")
+    let back = |_: &F| ROOM.to_owned();
+    let deed = move |state: &State, form| deed(state, form).map(Some);
+    act::answer(state, headers, form, ROOM, back, deed).await
 }

@@ -17,9 +17,9 @@ use crate::{State, dates};
 pub(crate) const VALUE: &str = "say-";
 
 /// Sections that a form may change; others have forms of their own.
-const SECTIONS: [&str; 15] = [
+const SECTIONS: [&str; 16] = [
     "edition", "audience", "channel", "offer", "dates", "closure", "step", "payment", "ask",
-    "landing", "printer", "delivery", "rate", "import", "freight",
+    "landing", "printer", "delivery", "rate", "import", "freight", "term",
 ];
 
 /// A thing, as its form sends it.
@@ -45,15 +45,11 @@ pub(crate) async fn say(
     headers: HeaderMap,
     form: Result<Form<Said>, FormRejection>,
 ) -> Response {
-    let said = match form {
-        Ok(Form(said)) => said,
-        Err(rejection) => return act::refuse(&state, &headers, "/", rejection.into()),
-    };
-    let back = act::room(&said.room);
-    let answer = state
-        .call(move |state| dates::felt(state, &said.room, || done(state, &said).map(Some)))
-        .await;
-    act::finish(&state, &headers, &back, answer, "")
+    let back = |said: &Said| act::room(&said.room);
+    act::answer(state, headers, form, "/", back, |state, said| {
+        dates::felt(state, &said.room, || done(state, &said).map(Some))
+    })
+    .await
 }
 
 fn done(state: &State, said: &Said) -> Result<Answer, Problem> {

@@ -43,6 +43,14 @@ const FREIGHTS: Kind = Kind {
     words: "For answers that say none: from where the delivery term leaves the copies to your door.",
 };
 
+const TERMS: Kind = Kind {
+    section: "term",
+    title: "What a delivery term means in your contract",
+    add: "Say it of a term",
+    needed: false,
+    words: "Who pays for what by the contract, where it is not the usual reading of Incoterms 2020, which is from memory. Freight, insurance, export and import follow; check the contract.",
+};
+
 /// Forms for all of it.
 pub(super) fn section(desk: &Desk) -> Result<Markup, DeskError> {
     let kind = |kind| things::things(desk, kind, ROOM);
@@ -54,6 +62,7 @@ pub(super) fn section(desk: &Desk) -> Result<Markup, DeskError> {
         kind(RATES)?,
         kind(FREIGHTS)?,
         kind(IMPORTS)?,
+        kind(TERMS)?,
     ];
     Ok(things::says(
         "All requests and all costs rest on this. Shares in percent (5%), sums with their currency (EUR 48), \
