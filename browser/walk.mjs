@@ -206,6 +206,29 @@ async function pricesAnswered() {
     await page.locator(`table.prices #${id}`).press("Enter");
     await page.waitForFunction((old) => document.querySelectorAll(".cost .line").length === old, before);
   });
+  await check("a sheet with a doubtful cell shows the cell, keeps nothing, and takes the rest when that is agreed to", async () => {
+    const [lay, words] = [() => page.locator("table.prices button[id^=answer-]").last(), "Currency of all prices;EUR\nNumber of copies;550;800\nPrice of all copies, printed, bound and packed;8100;approx. 9400\n"];
+    if (!(await page.locator("#answer-file").isVisible())) await page.locator("#type-answer").click();
+    await page.locator("#answer-printer").selectOption({ index: 1 });
+    await page.locator("#answer-file").setInputFiles({ name: "prices.csv", mimeType: "text/csv", buffer: Buffer.from(words) });
+    await page.locator("#answer-keep").press("Enter");
+    const row = page.locator("table.cells tbody tr", { hasText: "C3" });
+    await row.waitFor();
+    same(await row.locator("td.stood").textContent(), "approx. 9400", "what stands there");
+    same(await lines(), before, "lines");
+    await page.screenshot({ path: join(screens, "prices-cells.png"), fullPage: true });
+    await check("Prices with a doubtful cell: no violation by axe-core", () => violations("Prices"));
+    const refusal = complaints.findIndex((complaint) => complaint.includes("422") && complaint.endsWith("/prices/answer"));
+    if (refusal < 0) throw new Error("the doubt was not answered with 422");
+    complaints.splice(refusal, 1);
+    await row.getByLabel(/leave it out/).check();
+    await page.locator("#answer-agree").check();
+    await page.locator("#answer-keep").press("Enter");
+    await page.waitForFunction((old) => document.querySelectorAll(".cost .line").length > old, before);
+    if (!/Agreed to: cell C3/.test(await page.locator("table.prices").first().textContent())) throw new Error("the answer does not say what was left out");
+    await lay().press("Enter");
+    await page.waitForFunction((old) => document.querySelectorAll(".cost .line").length === old, before);
+  });
   await check("the invoice is held against the price", async () => {
     const text = await page.locator("#invoices").textContent();
     if (!/are billed; by the price that was asked/.test(text)) throw new Error(text.slice(0, 200));

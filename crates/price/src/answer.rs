@@ -269,6 +269,13 @@ impl Draft {
         self
     }
 
+    /// This draft without one of its fields, by the names of [`Draft::from_fields`]; a quantity loses
+    /// its price whether that was said for one copy or for all. As it is where it has no such field.
+    #[must_use]
+    pub fn without(self, field: &str) -> Self {
+        fields::without(self, field)
+    }
+
     /// The answer. Sums finer than the smallest unit of the currency are rounded half away from zero
     /// to it; prices of one copy stay as they are.
     ///

@@ -10,6 +10,7 @@ use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use desk::price::answer::Doubt;
+use desk::price::sheet::SheetDoubt;
 use desk::{
     AnswerGiven, AnswerRead, GivenFile, InvoiceGiven, InvoiceTaken, KeptFile, NoteKind,
     day_in_words,
@@ -27,6 +28,11 @@ const ROOM: &str = "/prices";
 /// Rows for prices, and for charges, in the form of an answer.
 pub(crate) const ROWS: usize = 5;
 
+/// Before the name of a field that a person says in place of a doubtful cell of a sheet.
+pub(crate) const RATHER: &str = "rather ";
+/// Before the name of a field whose doubtful cell of a sheet is left out.
+pub(crate) const WITHOUT: &str = "without ";
+
 /// What was typed and is not kept yet.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Typed {
@@ -36,8 +42,19 @@ pub(crate) struct Typed {
     pub fields: Fields,
     /// The file that came with it.
     pub file: Option<(String, Arc<Vec<u8>>)>,
-    /// What is doubtful, each with the name of the field of the form, where it is of one.
-    pub doubts: Vec<(Option<String>, Doubt)>,
+    /// What is doubtful.
+    pub doubts: Vec<Doubted>,
+}
+
+/// Something doubtful in what was typed or in its file.
+#[derive(Debug, Clone)]
+pub(crate) struct Doubted {
+    /// The field of the form, where it was typed there.
+    pub field: Option<String>,
+    /// The field that the desk knows it by, for a cell of a file; empty for what is about the whole file.
+    pub of_file: String,
+    /// What is doubtful.
+    pub doubt: Doubt,
 }
 
 /// A field that is handed to the desk: its name there, its value, the field of the form.
@@ -104,7 +121,13 @@ fn handed_in(
 fn answer(state: &State, typed: &mut Typed) -> Result<Answer, Problem> {
     let said = answer_fields(&typed.fields);
     let pairs = pairs(&said);
+    let without: Vec<&str> = typed
+        .fields
+        .keys()
+        .filter_map(|name| name.strip_prefix(WITHOUT))
+        .collect();
     let read = state.desk().read_answer(AnswerGiven {
+        without: &without,
         file: given(typed.file.as_ref()),
         fields: &pairs,
         received: day(typed, "received")?,
@@ -124,7 +147,7 @@ fn answer(state: &State, typed: &mut Typed) -> Result<Answer, Problem> {
                 view.number, view.name
             )))
         }
-        AnswerRead::Doubtful(reading) => Err(doubtful(typed, &said, reading.doubts)),
+        AnswerRead::Doubtful(doubts) => Err(doubtful(typed, &said, doubts)),
     }
 }
 
@@ -171,7 +194,13 @@ fn invoice(state: &State, typed: &mut Typed) -> Result<Answer, Problem> {
                 view.number, view.name, view.answer
             )))
         }
-        InvoiceTaken::Doubtful(doubts) => Err(doubtful(typed, &said, doubts)),
+        InvoiceTaken::Doubtful(doubts) => {
+            let doubts = doubts.into_iter().map(|doubt| SheetDoubt {
+                field: String::new(),
+                doubt,
+            });
+            Err(doubtful(typed, &said, doubts.collect()))
+        }
     }
 }
 
@@ -234,6 +263,12 @@ fn answer_fields(fields: &Fields) -> Vec<Said> {
     }
     for name in ["lead", "overs", "unders", "payment", "notes"] {
         plain(&mut said, fields, name);
+    }
+    let mut rather: Vec<&String> = fields.keys().collect();
+    rather.retain(|name| name.starts_with(RATHER));
+    rather.sort();
+    for name in rather {
+        put(&mut said, &name[RATHER.len()..], &fields[name], name);
     }
     said
 }
@@ -330,15 +365,23 @@ fn unread(text: &str, what: &str, hint: &str) -> Problem {
 }
 
 /// Remembers what is doubtful beside its field.
-fn doubtful(typed: &mut Typed, said: &[Said], doubts: Vec<Doubt>) -> Problem {
+fn doubtful(typed: &mut Typed, said: &[Said], doubts: Vec<SheetDoubt>) -> Problem {
     let count = crate::work::count(doubts.len(), "thing is doubtful", "things are doubtful");
     typed.doubts = doubts
         .into_iter()
-        .map(|doubt| {
-            let field = said
+        .map(|SheetDoubt { field, doubt }| {
+            let typed = said
                 .iter()
                 .find(|(name, value, _)| *name == doubt.cell && *value == doubt.found);
-            (field.map(|(_, _, field)| field.clone()), doubt)
+            Doubted {
+                field: typed.map(|(_, _, field)| field.clone()),
+                of_file: if typed.is_some() {
+                    String::new()
+                } else {
+                    field
+                },
+                doubt,
+            }
         })
         .collect();
     Problem::plain(

@@ -3,7 +3,7 @@
 
 use jiff::civil::Date;
 use price::answer::{Answer, Doubt, Draft, Reading};
-use price::sheet::{self, Sheet};
+use price::sheet::{self, Sheet, SheetDoubt};
 use serde::{Deserialize, Serialize};
 
 use super::keep::{self, GivenFile, KeptFile};
@@ -24,6 +24,10 @@ pub struct AnswerGiven<'g> {
     pub received: Option<Date>,
     /// Number of an earlier answer that it takes the place of.
     pub replaces: Option<u32>,
+    /// Fields whose doubtful cells a person leaves out of the sheet, by the names of
+    /// [`price::answer::Draft::from_fields`]; what is not doubtful is never left out. What is left out
+    /// is agreed to with the rest.
+    pub without: &'g [&'g str],
     /// Whether a person agrees to every doubt.
     pub agree: bool,
 }
@@ -34,7 +38,7 @@ pub enum AnswerRead {
     /// It is kept.
     Kept(Box<AnswerView>),
     /// Nothing is kept: something is doubtful, and a person has to agree or to mend it.
-    Doubtful(Box<Reading>),
+    Doubtful(Vec<SheetDoubt>),
 }
 
 /// An answer.
@@ -153,22 +157,30 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
     let standing = desk.standing()?;
     let _lock = desk.asking_lock()?;
     let typed = Draft::from_fields(given.fields);
-    let (mut reading, cells) = match sheet(&given)? {
-        Some(sheet) => beside(sheet, typed, given.fields),
-        None => (typed, Cells::default()),
+    let (mut draft, mut doubts, cells) = match sheet(&given)? {
+        Some(sheet) => beside(sheet, typed, &given),
+        None => {
+            let doubts = typed.doubts.into_iter().map(of_field).collect();
+            (typed.draft, doubts, Cells::default())
+        }
     };
     let requests = requests::kept(desk)?;
-    let before = reading.doubts.len();
-    let request = answered(&mut reading, &standing.snapshot, &requests);
-    if let Some(cell) = cells.reference {
-        for doubt in &mut reading.doubts[before..] {
-            doubt.cell.clone_from(&cell);
+    let (request, unclear) = answered(&mut draft, &standing.snapshot, &requests);
+    doubts.extend(unclear.map(|mut doubt| {
+        if let Some(cell) = cells.reference {
+            doubt.cell = cell;
         }
-    }
+        SheetDoubt {
+            field: "request".to_owned(),
+            doubt,
+        }
+    }));
     if let Some(cell) = cells.specification {
-        reading
-            .doubts
-            .extend(older(&standing.snapshot, &requests, request, cell));
+        let older = older(&standing.snapshot, &requests, request, cell);
+        doubts.extend(older.map(|doubt| SheetDoubt {
+            field: "digest".to_owned(),
+            doubt,
+        }));
     }
     let known = all(desk)?;
     if let Some(replaces) = given.replaces
@@ -178,11 +190,11 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
     {
         return Err(super::no_such(AskingKind::Answer, replaces));
     }
-    if !reading.doubts.is_empty() && !given.agree {
-        return Ok(AnswerRead::Doubtful(Box::new(reading)));
+    if !doubts.is_empty() && !given.agree {
+        return Ok(AnswerRead::Doubtful(doubts));
     }
-    let agreed = reading.doubts.iter().map(KeptDoubt::of).collect();
-    let answer = reading.agreed().map_err(|error| refused(place, &error))?;
+    let agreed = doubts.iter().map(|one| KeptDoubt::of(&one.doubt)).collect();
+    let answer = draft.answer().map_err(|error| refused(place, &error))?;
     requests::printer_of(&standing.snapshot, &answer.printer)?;
     let kept = KeptAnswer {
         received: given.received.unwrap_or_else(moment::today),
@@ -230,8 +242,22 @@ fn sheet(given: &AnswerGiven<'_>) -> Result<Option<Sheet>, DeskError> {
     Ok(None)
 }
 
-/// A sheet with what was typed beside it: whoever types a field has settled what was doubtful of it.
-fn beside(sheet: Sheet, typed: Reading, fields: Fields<'_>) -> (Reading, Cells) {
+/// A doubt of a field that was typed.
+fn of_field(doubt: Doubt) -> SheetDoubt {
+    SheetDoubt {
+        field: doubt.cell.clone(),
+        doubt,
+    }
+}
+
+/// A sheet with what was typed beside it: whoever types a field has settled what was doubtful of it, and
+/// what is left out is not taken at all.
+fn beside(
+    sheet: Sheet,
+    typed: Reading,
+    given: &AnswerGiven<'_>,
+) -> (Draft, Vec<SheetDoubt>, Cells) {
+    let fields = given.fields;
     let said = |field: &str| {
         let (word, of) = field.split_once(' ').unwrap_or((field, ""));
         fields
@@ -244,20 +270,25 @@ fn beside(sheet: Sheet, typed: Reading, fields: Fields<'_>) -> (Reading, Cells) 
                 _ => name.trim() == field || (word == "freight" && name.trim() == "freight"),
             })
     };
-    let mut doubts: Vec<Doubt> = sheet
+    let mut doubts: Vec<SheetDoubt> = sheet
         .doubts
         .into_iter()
         .filter(|one| one.field.is_empty() || !said(&one.field))
-        .map(|one| one.doubt)
         .collect();
-    doubts.extend(typed.doubts);
+    let mut draft = sheet.draft;
+    for one in &mut doubts {
+        if given.without.contains(&one.field.as_str()) {
+            draft = draft.without(&one.field);
+            one.doubt.taken = None;
+        }
+    }
+    doubts.extend(typed.doubts.into_iter().map(of_field));
     let identity_typed = said("request") || said("digest");
     let cells = Cells {
         reference: sheet.reference.filter(|_| !identity_typed),
         specification: sheet.specification.filter(|_| !identity_typed),
     };
-    let draft = sheet.draft.with(typed.draft);
-    (Reading { draft, doubts }, cells)
+    (draft.with(typed.draft), doubts, cells)
 }
 
 /// The doubt of a sheet that was filled in for an older specification.
@@ -371,11 +402,10 @@ fn name_of(snapshot: &Snapshot, key: &str) -> String {
 /// The request that an answer is for. It is named by its number and by the digest of the
 /// specification; where the two do not agree, or name none of this book's, that is a doubt.
 fn answered(
-    reading: &mut Reading,
+    draft: &mut Draft,
     snapshot: &Snapshot,
     requests: &[(AskingRow, KeptRequest)],
-) -> Option<u32> {
-    let draft = &mut reading.draft;
+) -> (Option<u32>, Option<Doubt>) {
     let digest = draft.digest.clone().map(|digest| digest.to_lowercase());
     let by_number = requests
         .iter()
@@ -404,13 +434,14 @@ fn answered(
         (None, Some(digest)) => digest.clone(),
         (None, None) => String::new(),
     };
+    let mut doubt = None;
     let found = match found {
         Some(row) => {
             if draft.printer.is_none() {
                 draft.printer = Some(row.printer.clone());
             }
             if draft.request.is_some_and(|number| number != row.number) {
-                reading.doubts.push(Doubt {
+                doubt = Some(Doubt {
                     cell: "request".to_owned(),
                     found: said,
                     why: format!(
@@ -429,7 +460,7 @@ fn answered(
                     "" => "this book".to_owned(),
                     title => format!("“{title}”"),
                 };
-                reading.doubts.push(Doubt {
+                doubt = Some(Doubt {
                     cell: "request".to_owned(),
                     found: said,
                     why: format!(
@@ -442,9 +473,8 @@ fn answered(
             None
         }
     };
-    let draft = &mut reading.draft;
     draft.request = found;
-    found
+    (found, doubt)
 }
 
 impl KeptDoubt {

@@ -123,9 +123,7 @@ fn answer(desk: &Desk, fields: Fields<'_>, received: Option<Date>) -> Result<u32
     };
     match desk.read_answer(given)? {
         AnswerRead::Kept(view) => Ok(view.number),
-        AnswerRead::Doubtful(reading) => {
-            Err(mistake(reading.doubts.first().map(|doubt| &doubt.why)))
-        }
+        AnswerRead::Doubtful(doubts) => Err(mistake(doubts.first().map(|one| &one.doubt.why))),
     }
 }
 

@@ -43,14 +43,14 @@ fn set(desk: &Desk, key: &str, value: &str) -> Vec<String> {
 fn kept(read: AnswerRead) -> AnswerView {
     match read {
         AnswerRead::Kept(view) => *view,
-        AnswerRead::Doubtful(reading) => panic!("doubtful: {:?}", reading.doubts),
+        AnswerRead::Doubtful(doubts) => panic!("doubtful: {doubts:?}"),
     }
 }
 
 fn doubts(read: AnswerRead) -> Vec<String> {
     match read {
         AnswerRead::Kept(view) => panic!("kept as answer {}", view.number),
-        AnswerRead::Doubtful(reading) => reading.doubts.into_iter().map(|one| one.why).collect(),
+        AnswerRead::Doubtful(doubts) => doubts.into_iter().map(|one| one.doubt.why).collect(),
     }
 }
 
@@ -501,12 +501,12 @@ fn a_doubtful_sheet_names_its_cell_and_keeps_nothing_until_it_is_settled() {
         .remove(0);
     let bytes = table(&request, "approx. 9");
     let before = files_of(&folder);
-    let AnswerRead::Doubtful(reading) = desk.read_answer(sheet(&bytes, &[])).unwrap() else {
+    let AnswerRead::Doubtful(doubts) = desk.read_answer(sheet(&bytes, &[])).unwrap() else {
         panic!("kept what is doubtful");
     };
-    assert_eq!(reading.doubts.len(), 1);
-    assert_eq!(reading.doubts[0].cell, "cell C6");
-    assert_eq!(reading.doubts[0].taken.as_deref(), Some("9"));
+    assert_eq!(doubts.len(), 1);
+    assert_eq!(doubts[0].doubt.cell, "cell C6");
+    assert_eq!(doubts[0].doubt.taken.as_deref(), Some("9"));
     assert_eq!(files_of(&folder), before);
     assert!(desk.answers().unwrap().is_empty());
     let typed_beside = kept(
@@ -528,6 +528,39 @@ fn a_doubtful_sheet_names_its_cell_and_keeps_nothing_until_it_is_settled() {
 }
 
 #[test]
+fn a_doubtful_cell_is_left_out_and_the_rest_is_taken() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    let request = desk
+        .ask(Some("quay"), Some(day("2026-11-25")))
+        .unwrap()
+        .remove(0);
+    let bytes = table(&request, "approx. 9");
+    // Leaving out is agreed to like anything else, and what is not doubtful is never left out.
+    let mut rest = AnswerGiven {
+        without: &["each 800", "total 550"],
+        ..sheet(&bytes, &[])
+    };
+    let AnswerRead::Doubtful(doubts) = desk.read_answer(rest).unwrap() else {
+        panic!("kept before a person agreed");
+    };
+    assert_eq!((doubts.len(), doubts[0].field.as_str()), (1, "each 800"));
+    assert_eq!(doubts[0].doubt.taken, None);
+    rest.agree = true;
+    let view = kept(desk.read_answer(rest).unwrap());
+    let copies: Vec<u64> = view.answer.prices.iter().map(|one| one.copies).collect();
+    assert_eq!(copies, [550]);
+    assert_eq!(
+        (view.agreed[0].cell.as_str(), &view.agreed[0].taken),
+        ("cell C6", &None)
+    );
+    assert_eq!(
+        desk.kept_file(&view.file.unwrap()).unwrap(),
+        bytes.as_bytes()
+    );
+}
+
+#[test]
 fn a_sheet_for_another_book_or_an_older_one_is_told_by_its_cell() {
     let folder = folder();
     let desk = shelf::open(&folder);
@@ -539,20 +572,20 @@ fn a_sheet_for_another_book_or_an_older_one_is_told_by_its_cell() {
     let strange = bytes
         .replace(&request.reference, "R8-quay-000000")
         .replace(&request.digest, "000000000000");
-    let AnswerRead::Doubtful(reading) = desk.read_answer(sheet(&strange, &[])).unwrap() else {
+    let AnswerRead::Doubtful(doubts) = desk.read_answer(sheet(&strange, &[])).unwrap() else {
         panic!("kept an answer to another book");
     };
-    assert_eq!(reading.doubts[0].cell, "cell B1");
-    assert!(reading.doubts[0].why.contains("another book"));
+    assert_eq!(doubts[0].doubt.cell, "cell B1");
+    assert!(doubts[0].doubt.why.contains("another book"));
     set(&desk, "stock.text.grammage", "170 g/m2");
-    let AnswerRead::Doubtful(reading) = desk.read_answer(sheet(&bytes, &[])).unwrap() else {
+    let AnswerRead::Doubtful(doubts) = desk.read_answer(sheet(&bytes, &[])).unwrap() else {
         panic!("kept an answer to an older book");
     };
-    assert_eq!(reading.doubts[0].cell, "cell B2");
+    assert_eq!(doubts[0].doubt.cell, "cell B2");
     assert!(
-        reading.doubts[0].why.contains("older specification"),
+        doubts[0].doubt.why.contains("older specification"),
         "{:?}",
-        reading.doubts
+        doubts
     );
     let agreed = AnswerGiven {
         agree: true,

@@ -100,6 +100,7 @@ fn given<'g>(fields: Fields<'g>, how: &How) -> AnswerGiven<'g> {
         received: how.on,
         replaces: how.replaces,
         agree: how.agree,
+        ..AnswerGiven::default()
     }
 }
 
@@ -109,6 +110,9 @@ fn came(read: AnswerRead) -> Outcome {
             let text = format!("Kept:\n{}", words(&view));
             Outcome::new(text, document(&view))
         }
-        AnswerRead::Doubtful(reading) => doubtful(&reading.doubts),
+        AnswerRead::Doubtful(doubts) => {
+            let doubts: Vec<_> = doubts.into_iter().map(|one| one.doubt).collect();
+            doubtful(&doubts)
+        }
     }
 }

@@ -122,6 +122,45 @@ fn plainly(amount: Decimal) -> String {
     }
 }
 
+/// A draft without one field.
+pub(super) fn without(mut draft: Draft, field: &str) -> Draft {
+    let (word, of) = field.split_once(' ').unwrap_or((field, ""));
+    let of = of.trim();
+    match word {
+        "printer" => draft.printer = None,
+        "request" => draft.request = None,
+        "digest" => draft.digest = None,
+        "dated" => draft.dated = None,
+        "valid" => draft.valid_until = None,
+        "currency" => draft.currency = None,
+        "each" | "total" => draft.prices.retain(|price| price.copies.to_string() != of),
+        "one-off" => draft.one_offs.retain(|(what, _)| what != of),
+        "term" => draft.term = None,
+        "place" => draft.term_place.clear(),
+        "freight" => {
+            let rest: Vec<(u64, Decimal)> = match draft.freight {
+                DraftFreight::Given(given) if !of.is_empty() => given
+                    .into_iter()
+                    .filter(|(copies, _)| copies.to_string() != of)
+                    .collect(),
+                _ => Vec::new(),
+            };
+            draft.freight = if rest.is_empty() {
+                DraftFreight::NotSaid
+            } else {
+                DraftFreight::Given(rest)
+            };
+        }
+        "lead" => draft.lead = None,
+        "overs" => draft.overs = None,
+        "unders" => draft.unders = None,
+        "payment" => draft.payment.clear(),
+        "notes" => draft.notes.clear(),
+        _ => {}
+    }
+    draft
+}
+
 fn put(draft: &mut Draft, name: &str, value: &str) -> Result<Option<Taken>, String> {
     let (word, of) = name.split_once(' ').unwrap_or((name, ""));
     let of = of.trim();

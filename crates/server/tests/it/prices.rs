@@ -14,7 +14,23 @@ fn book() -> String {
 
 /// Sends a form with a file chooser that was left empty, and reads the room that follows.
 async fn hand_in(asking: &Asking, what: &str, fields: &[(&str, &str)]) -> String {
+    hand_in_file(asking, what, fields, None).await
+}
+
+/// Sends a form with a file, or with a file chooser that was left empty.
+async fn hand_in_file(
+    asking: &Asking,
+    what: &str,
+    fields: &[(&str, &str)],
+    file: Option<(&str, &str)>,
+) -> String {
     let mut body = String::new();
+    if let Some((name, bytes)) = file {
+        body.push_str(&format!(
+            "--{EDGE}\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{name}\"\r\n\
+             Content-Type: text/csv\r\n\r\n{bytes}\r\n"
+        ));
+    }
     for (name, value) in fields {
         body.push_str(&format!(
             "--{EDGE}\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n"
@@ -185,4 +201,57 @@ async fn a_printer_is_named_changed_and_taken_back() {
         std::fs::read_to_string(asking.folder.at("book.toml")).unwrap(),
         before
     );
+}
+
+/// The sheet of a request, filled in and saved as text, with two cells that may mean something else.
+fn filled(request: &desk::RequestView) -> String {
+    format!(
+        "Reference;{}\nSpecification;{}\nCurrency of all prices;EUR\nNumber of copies;550;800;1050\n\
+         Price of all copies, printed, bound and packed;6820;approx. 7900;circa 9900\n\
+         Freight to all places of delivery;included;included;included\n",
+        request.reference, request.digest
+    )
+}
+
+#[tokio::test]
+async fn each_doubtful_cell_of_a_sheet_is_agreed_to_said_otherwise_or_left_out() {
+    let asking = Asking::over(&book()).entered().await;
+    let request = asking.desk.ask(Some("quay"), None).unwrap().remove(0);
+    let sheet = filled(&request);
+    let page = hand_in_file(&asking, "answer", &[], Some(("prices.csv", &sheet))).await;
+    assert!(asking.desk.answers().unwrap().is_empty());
+    assert!(page.contains("In prices.csv"), "{page}");
+    for (cell, stood, taken) in [("C5", "approx. 7900", "7900"), ("D5", "circa 9900", "9900")] {
+        let row = format!("<tr><th scope=\"row\">{cell}</th><td class=\"stood\">{stood}</td>");
+        assert!(page.contains(&row), "{row}");
+        assert!(page.contains(&format!("<td><b>{taken}</b></td>")));
+    }
+    assert!(page.contains("prices.csv is still here"));
+
+    // One is said otherwise, one is left out; the file need not be chosen again.
+    let mended = [("rather total 800", "7950"), ("without total 1050", "yes")];
+    let page = hand_in(&asking, "answer", &mended).await;
+    assert!(
+        asking.desk.answers().unwrap().is_empty(),
+        "nobody has agreed"
+    );
+    assert!(page.contains("“7950” is taken, as you say.") && page.contains("left out"));
+    let agreed = [mended[0], mended[1], ("agree", "yes")];
+    let page = hand_in(&asking, "answer", &agreed).await;
+    let kept = asking.desk.answers().unwrap().remove(0);
+    let prices = kept.answer.prices.iter();
+    let prices: Vec<_> = prices
+        .map(|one| (one.copies, one.total().unwrap().minor()))
+        .collect();
+    assert_eq!(prices, [(550, 682_000), (800, 795_000)]);
+    assert_eq!(
+        (kept.answer.printer.as_str(), kept.request),
+        ("quay", Some(1))
+    );
+    let original = kept.file.unwrap();
+    assert_eq!(asking.desk.kept_file(&original).unwrap(), sheet.as_bytes());
+    assert!(page.contains("Agreed to: cell D5"));
+    assert!(page.contains(&original.digest.to_string()[..12]));
+    let saved = text(asking.get("/prices/kept/answer/1").await).await;
+    assert_eq!(saved, sheet);
 }

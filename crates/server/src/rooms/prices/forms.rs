@@ -7,7 +7,7 @@ use maud::{Markup, html};
 
 use super::of_form;
 use super::printers::Known;
-use crate::prices::{ROWS, Typed};
+use crate::prices::{Doubted, RATHER, ROWS, Typed, WITHOUT};
 
 /// The fields of a form, with what was typed into them and what is doubtful in it.
 #[derive(Clone, Copy)]
@@ -26,8 +26,8 @@ impl<'t> Asked<'t> {
         let doubts = self.typed.map_or(&[][..], |typed| typed.doubts.as_slice());
         let of = doubts
             .iter()
-            .filter(|(field, _)| field.as_deref() == Some(name));
-        of.map(|(_, doubt)| doubt).collect()
+            .filter(|doubted| doubted.field.as_deref() == Some(name));
+        of.map(|doubted| &doubted.doubt).collect()
     }
 
     fn id(self, name: &str) -> String {
@@ -133,7 +133,8 @@ impl<'t> Asked<'t> {
             @if !doubts.is_empty() {
                 div.doubts role="group" aria-labelledby=(self.id("doubts")) {
                     h3 id=(self.id("doubts")) { "Doubtful, and nothing is kept yet" }
-                    ul.of-it { @for (_, doubt) in doubts { li { b { (doubt.cell) } " “" (doubt.found) "”: " (words(doubt)) } } }
+                    (self.cells(doubts))
+                    (self.typed_ones(doubts))
                     label.tick { input id=(self.id("agree")) type="checkbox" name="agree" value="yes"; " I have looked at each, and agree to how it is taken" }
                 }
             }
@@ -141,6 +142,81 @@ impl<'t> Asked<'t> {
                 button.strong id=(self.id("keep")) { (button) }
                 @if self.typed.is_some() { button formaction="/prices/clear" formnovalidate data-plain { "Empty the form" } }
             }
+        }
+    }
+}
+
+impl Asked<'_> {
+    /// The doubtful cells of the file: each with its name, what stands in it, how it is taken, and
+    /// places to say it otherwise or to leave it out.
+    fn cells(self, doubts: &[Doubted]) -> Markup {
+        let of_file: Vec<&Doubted> = doubts.iter().filter(|one| self.is_of_file(one)).collect();
+        let name = self.typed.and_then(|typed| typed.file.as_ref());
+        let name = name.map_or("the file", |(name, _)| name.as_str());
+        html! {
+            @if !of_file.is_empty() {
+                div.wide-table role="region" aria-label={ "Doubtful cells of " (name) } tabindex="0" {
+                    table.cells {
+                        caption { "In " (name) }
+                        thead { tr { th scope="col" { "Cell" } th scope="col" { "What stands there" } th scope="col" { "What is doubtful" } th scope="col" { "Taken as" } th scope="col" { "Say it yourself" } th scope="col" { "Or" } } }
+                        tbody { @for (row, one) in of_file.iter().enumerate() { (self.row(row, one)) } }
+                    }
+                }
+            }
+        }
+    }
+
+    fn row(self, row: usize, one: &Doubted) -> Markup {
+        let doubt = &one.doubt;
+        let field = one
+            .field
+            .as_deref()
+            .and_then(|field| field.strip_prefix(RATHER));
+        let field = field.unwrap_or(&one.of_file);
+        let (rather, without) = (format!("{RATHER}{field}"), format!("{WITHOUT}{field}"));
+        let ids = [format!("rather-{row}"), format!("without-{row}")];
+        let ids = ids.map(|id| self.id(&id));
+        html! {
+            tr {
+                th scope="row" { (doubt.cell.strip_prefix("cell ").unwrap_or(&doubt.cell)) }
+                td.stood { (doubt.found) }
+                td { (doubt.why) }
+                td { @match &doubt.taken { Some(taken) => b { (taken) }, None => "left out" } }
+                td { @if !field.is_empty() {
+                    label.hidden for=(ids[0]) { (doubt.cell) ", " (field) ": say it yourself" }
+                    input id=(ids[0]) type="text" name=(rather) value=(self.value(&rather)) autocomplete="off" spellcheck="false";
+                } }
+                td { @if !field.is_empty() && (doubt.taken.is_some() || !self.value(&without).is_empty()) {
+                    label.tick { input id=(ids[1]) type="checkbox" name=(without) value="yes" checked[!self.value(&without).is_empty()]; " leave it out" span.hidden { ": " (doubt.cell) } }
+                } }
+            }
+        }
+    }
+
+    /// What was typed and is doubtful; and what was said in place of a cell and is not.
+    fn typed_ones(self, doubts: &[Doubted]) -> Markup {
+        let settled = |name: &str| !doubts.iter().any(|one| one.field.as_deref() == Some(name));
+        let mut said: Vec<(&String, &String)> = self
+            .typed
+            .into_iter()
+            .flat_map(|typed| &typed.fields)
+            .filter(|(name, value)| name.starts_with(RATHER) && !value.trim().is_empty())
+            .filter(|(name, _)| settled(name))
+            .collect();
+        said.sort();
+        html! {
+            ul.of-it {
+                @for one in doubts.iter().filter(|one| !self.is_of_file(one)) { li { b { (one.doubt.cell) } " “" (one.doubt.found) "”: " (words(&one.doubt)) } }
+                @for (name, value) in said { li { b { (&name[RATHER.len()..]) } ": “" (value) "” is taken, as you say." input type="hidden" name=(name) value=(value); } }
+            }
+        }
+    }
+
+    /// Whether a doubt is of a cell of the file, or of what was said in its place.
+    fn is_of_file(self, one: &Doubted) -> bool {
+        match &one.field {
+            Some(field) => field.starts_with(RATHER),
+            None => true,
         }
     }
 }
@@ -161,7 +237,8 @@ pub(super) fn answer(typed: Option<&Typed>, known: &Known, answers: &[AnswerView
         typed: of_form(typed, "answer"),
     };
     let none = |words: &str| (String::new(), words.to_owned());
-    let printers = known.choices();
+    let mut printers = vec![none("as its sheet says")];
+    printers.extend(known.choices());
     let mut requests = vec![none("by its printer and day")];
     requests.extend(known.requests.iter().rev().map(|request| {
         let words = format!("{}, {}", request.reference, request.name);

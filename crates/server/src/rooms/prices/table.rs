@@ -72,7 +72,7 @@ pub(super) fn side_by_side(view: &ComparisonView, own: Option<u64>) -> Markup {
                         tr { th scope="row" { "Payment" } @for (answer, _) in &sides { td { @if answer.answer.payment.is_empty() { "not said" } @else { (answer.answer.payment) } } } }
                         tr { th scope="row" { "To be known" } @for (answer, _) in &sides { td { (remarks(answer)) } } }
                         tr { th scope="row" { span.hidden { "Original, and laying aside" } } @for (answer, _) in &sides { td { div.row-actions {
-                            @if let Some(file) = &answer.file { a href={ "/prices/kept/answer/" (answer.number) } download { (file.name) } }
+                            @if let Some(file) = &answer.file { a href={ "/prices/kept/answer/" (answer.number) } download { (file.name) } span.soft { "as it came, digest " (file.digest.to_string().chars().take(12).collect::<String>()) } }
                             (lay("answer", answer.number, &answer.name, false))
                         } } } }
                     }
