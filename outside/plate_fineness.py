@@ -2,7 +2,7 @@
 """Finishing plates, held against scikit-image and an independent SVG renderer.
 
 - What is nowhere narrower than a disc: our opening decides which places are too fine; scikit-image's
-  erosion and dilation by the disc of the same radius, with the same rule for corners, finds the same
+  erosion and dilation by the disc of the same pixels, with the same rule for corners, finds the same
   places on the same pixels.
 - SVG masks: the plate that we paint covers what MuPDF paints, but for the pixels of the edges.
 """
@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 from scipy import ndimage
-from skimage.morphology import dilation, disk, erosion
+from skimage.morphology import dilation, disk, erosion, mirror_footprint, pad_footprint
 
 from kit.examples import example
 
@@ -46,12 +46,17 @@ def ours(mask, width, height, finest, out):
 
 def theirs(plate, finest_px):
     """The same rule, written with other tools: opening, what is left over, how far it reaches."""
-    radius = int((finest_px - 1) // 2)
-    reach = radius + -(-radius // 5) + 1
+    across = int(finest_px)
+    # An even disc is an odd one whose every pixel covers four.
+    disc = disk((across - 1) // 2).astype(bool)
+    if across % 2 == 0:
+        disc = pad_footprint(ndimage.binary_dilation(np.pad(disc, ((1, 0), (1, 0))), np.ones((2, 2))), pad_end=False)
+    half = across // 2
+    reach = half + -(-half // 5) + 1
     places = []
     for kind, part in (("Line", plate), ("Gap", ~plate)):
         # Beyond the edge there is neither plate nor ground.
-        opened = dilation(erosion(part, disk(radius), mode="ignore"), disk(radius), mode="ignore")
+        opened = dilation(erosion(part, disc, mode="ignore"), mirror_footprint(disc), mode="ignore")
         left, count = ndimage.label(part & ~opened, np.ones((3, 3)))
         far = ndimage.distance_transform_edt(~opened) if opened.any() else np.full(part.shape, 1e9)
         for index in range(1, count + 1):
@@ -93,7 +98,7 @@ with tempfile.TemporaryDirectory() as folder:
         side = plate.shape[0]
         mask = folder / "mask.pgm"
         mask.write_bytes(b"P5\n%d %d\n255\n" % (side, side) + np.where(plate, 0, 255).astype(np.uint8).tobytes())
-        finest = int(rng.choice([7, 9, 12, 15]))
+        finest = int(rng.choice([2, 7, 8, 9, 12, 15]))
         # Ten pixels to the millimetre.
         count, faults = ours(mask, side / 10, side / 10, finest / 10, folder / "plate.pgm")
         mine = sorted((kind, *(round(float(v) * 10) for v in (x, y, float(x) + float(w), float(y) + float(h))))

@@ -2,7 +2,7 @@ use finding::{Finding, Place, Severity};
 use measure::{Length, PixelSize, Rect};
 use rayon::prelude::*;
 
-use crate::morphology::{MOST_RADIUS, distances, opened};
+use crate::morphology::{Disc, distances};
 use crate::{Bounds, Plate, Process};
 
 /// What is too fine.
@@ -137,18 +137,15 @@ pub fn judge(plate: &Plate, bounds: &Bounds) -> Judged {
 
 fn too_fine(plate: &Plate, kind: FaultKind, least: Length, value: u8) -> (Vec<Fault>, usize) {
     let per_mm = plate.pixels_per_mm();
-    // A disc of radius r spans 2 r + 1 pixels. The largest one that a part of just the least
-    // width still holds, wherever its edges fall on the pixels.
-    let pixels = least.mm() * per_mm;
-    let radius = ((pixels - 1.0) / 2.0).floor().max(0.0) as usize;
-    let radius = radius.min(MOST_RADIUS / 2 - 1);
-    if radius == 0 {
+    // The largest disc of whole pixels that a part of just the least width still holds, wherever its
+    // edges fall on the pixels.
+    let Some(disc) = Disc::across((least.mm() * per_mm).max(0.0) as usize) else {
         return (Vec::new(), 0);
-    }
+    };
     // A corner of sixty degrees reaches one radius from the disc in it (1 / sin 30° − 1); a fifth
     // more and a pixel are left to the lattice.
-    let cap = radius + radius.div_ceil(5) + 1;
-    let mut narrow = Narrow::find(plate, value, radius, cap);
+    let cap = disc.half() + disc.half().div_ceil(5) + 1;
+    let mut narrow = Narrow::find(plate, value, disc, cap);
     let beyond = (cap * cap) as i16;
     let mut faults = Vec::new();
     let mut count = 0;
@@ -201,7 +198,7 @@ type NarrowPixel = (usize, i16, i16);
 impl Narrow {
     /// Looks square by square, and only where plate and ground meet: most of a plate is one or the
     /// other for far around.
-    fn find(plate: &Plate, value: u8, radius: usize, cap: usize) -> Self {
+    fn find(plate: &Plate, value: u8, disc: Disc, cap: usize) -> Self {
         let size = plate.size();
         let (width, height) = (size.width as usize, size.height as usize);
         let count = width * height;
@@ -211,9 +208,9 @@ impl Narrow {
             to_open: vec![0; count],
             to_ground: vec![0; count],
         };
-        // Whether the disc fits at a pixel is decided within two radii of it, and how far that is
+        // Whether the disc fits at a pixel is decided within its width of it, and how far that is
         // from another one within the cap.
-        let margin = cap + 2 * radius;
+        let margin = cap + 2 * disc.half();
         let side = SQUARE.max(margin * 3);
         for top in (0..height).step_by(side) {
             let found: Vec<Vec<NarrowPixel>> = (0..width.div_ceil(side))
@@ -225,7 +222,7 @@ impl Narrow {
                         right: ((column + 1) * side).min(width),
                         bottom: (top + side).min(height),
                     };
-                    square.narrow(plate, value, radius, cap, margin)
+                    square.narrow(plate, value, disc, cap, margin)
                 })
                 .collect();
             for (at, to_open, to_ground) in found.into_iter().flatten() {
@@ -252,7 +249,7 @@ impl Square {
         self,
         plate: &Plate,
         value: u8,
-        radius: usize,
+        disc: Disc,
         cap: usize,
         margin: usize,
     ) -> Vec<NarrowPixel> {
@@ -277,7 +274,7 @@ impl Square {
             width: wide as u32,
             height: (around.bottom - around.top) as u32,
         };
-        let open = opened(&part, size, radius);
+        let open = disc.opened(&part, size);
         let is_narrow = |at: usize| part[at] != 0 && open[at] == 0;
         let within = |y: usize| {
             let from = (y - around.top) * wide + self.left - around.left;

@@ -48,8 +48,62 @@ pub(crate) fn distances(pixels: &[u8], size: PixelSize, to: u8, cap: usize) -> V
     nearest
 }
 
-/// The plate after opening by a disc: what of it is nowhere narrower than the disc.
-pub(crate) fn opened(plate: &[u8], size: PixelSize, radius: usize) -> Vec<u8> {
+/// A disc of whole pixels, to be held against a plate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Disc {
+    /// From the middle to the middle of the outermost pixel; of an even disc, whose middle is a corner of
+    /// four pixels, from any of the four.
+    radius: usize,
+    even: bool,
+}
+
+impl Disc {
+    /// One so many pixels across; nothing below two, since one pixel is held by everything. Beyond what
+    /// the search is made for, the largest.
+    pub fn across(pixels: usize) -> Option<Self> {
+        let pixels = pixels.min(MOST_RADIUS - 2);
+        (pixels >= 2).then(|| Self {
+            radius: (pixels - 1) / 2,
+            even: pixels.is_multiple_of(2),
+        })
+    }
+
+    /// Half of what it is across, in whole pixels.
+    pub fn half(self) -> usize {
+        self.radius + usize::from(self.even)
+    }
+
+    /// The plate after opening by the disc: what of it is nowhere narrower than the disc. An even disc is
+    /// an odd one that covers four pixels for each of its own.
+    pub fn opened(self, plate: &[u8], size: PixelSize) -> Vec<u8> {
+        if !self.even {
+            return opened(plate, size, self.radius);
+        }
+        let width = size.width as usize;
+        let height = size.height as usize;
+        let fours: Vec<u8> = (0..plate.len())
+            .map(|index| {
+                let (x, y) = (index % width, index / width);
+                // Beyond the edge there is neither plate nor ground.
+                let all = (y..(y + 2).min(height))
+                    .all(|y| (x..(x + 2).min(width)).all(|x| plate[y * width + x] != 0));
+                u8::from(all)
+            })
+            .collect();
+        let fours = opened(&fours, size, self.radius);
+        (0..plate.len())
+            .map(|index| {
+                let (x, y) = (index % width, index / width);
+                let any = (y.saturating_sub(1)..=y)
+                    .any(|y| (x.saturating_sub(1)..=x).any(|x| fours[y * width + x] != 0));
+                u8::from(any)
+            })
+            .collect()
+    }
+}
+
+/// The plate after opening by a disc of a radius, centre to centre.
+fn opened(plate: &[u8], size: PixelSize, radius: usize) -> Vec<u8> {
     let reach = (radius * radius) as i16;
     let to_ground = distances(plate, size, 0, radius);
     let eroded: Vec<u8> = to_ground

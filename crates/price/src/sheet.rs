@@ -42,6 +42,14 @@ pub struct SheetDoubt {
     pub doubt: Doubt,
 }
 
+impl SheetDoubt {
+    /// Whether what the cell says can be left out while the rest is taken. Which request and which book a
+    /// sheet is for can be said otherwise, but not left out; nor can what is about the whole sheet.
+    pub fn can_be_left_out(&self) -> bool {
+        self.doubt.taken.is_some() && !matches!(self.field.as_str(), "" | "request" | "digest")
+    }
+}
+
 /// Whether a file is a sheet that can be read, by its name: `.xlsx`, `.xlsm`, `.csv` or `.tsv`.
 pub fn is_sheet(name: &str) -> bool {
     matches!(Kind::of(name), Kind::Workbook | Kind::Table)

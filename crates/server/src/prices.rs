@@ -53,6 +53,8 @@ pub(crate) struct Doubted {
     pub field: Option<String>,
     /// The field that the desk knows it by, for a cell of a file; empty for what is about the whole file.
     pub of_file: String,
+    /// Whether what a cell says can be left out.
+    pub can_be_left_out: bool,
     /// What is doubtful.
     pub doubt: Doubt,
 }
@@ -369,7 +371,9 @@ fn doubtful(typed: &mut Typed, said: &[Said], doubts: Vec<SheetDoubt>) -> Proble
     let count = crate::work::count(doubts.len(), "thing is doubtful", "things are doubtful");
     typed.doubts = doubts
         .into_iter()
-        .map(|SheetDoubt { field, doubt }| {
+        .map(|one| {
+            let can_be_left_out = one.can_be_left_out();
+            let SheetDoubt { field, doubt } = one;
             let typed = said
                 .iter()
                 .find(|(name, value, _)| *name == doubt.cell && *value == doubt.found);
@@ -380,6 +384,7 @@ fn doubtful(typed: &mut Typed, said: &[Said], doubts: Vec<SheetDoubt>) -> Proble
                 } else {
                     field
                 },
+                can_be_left_out,
                 doubt,
             }
         })

@@ -157,7 +157,9 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
     let standing = desk.standing()?;
     let _lock = desk.asking_lock()?;
     let typed = Draft::from_fields(given.fields);
-    let (mut draft, mut doubts, cells) = match sheet(&given)? {
+    let sheet = sheet(&given)?;
+    leaves_doubtful(place, given.without, sheet.as_ref())?;
+    let (mut draft, mut doubts, cells) = match sheet {
         Some(sheet) => beside(sheet, typed, &given),
         None => {
             let doubts = typed.doubts.into_iter().map(of_field).collect();
@@ -240,6 +242,28 @@ fn sheet(given: &AnswerGiven<'_>) -> Result<Option<Sheet>, DeskError> {
             .map_err(|error| refused(file.name, &error.into()));
     }
     Ok(None)
+}
+
+/// Refuses to leave out what is not doubtful: a slip in its name would take over what was to be left out.
+fn leaves_doubtful(place: &str, without: &[&str], sheet: Option<&Sheet>) -> Result<(), DeskError> {
+    let doubtful: Vec<&str> = sheet
+        .iter()
+        .flat_map(|sheet| &sheet.doubts)
+        .filter(|one| one.can_be_left_out())
+        .map(|one| one.field.as_str())
+        .collect();
+    let Some(other) = without.iter().find(|what| !doubtful.contains(what)) else {
+        return Ok(());
+    };
+    let hint = match doubtful.as_slice() {
+        [] => "Nothing of it can be left out.".to_owned(),
+        _ => format!("These can be left out: {}.", doubtful.join(", ")),
+    };
+    Err(DeskError::new(
+        place,
+        format!("there is no doubt about `{other}`"),
+        hint,
+    ))
 }
 
 /// A doubt of a field that was typed.

@@ -536,9 +536,17 @@ fn a_doubtful_cell_is_left_out_and_the_rest_is_taken() {
         .unwrap()
         .remove(0);
     let bytes = table(&request, "approx. 9");
-    // Leaving out is agreed to like anything else, and what is not doubtful is never left out.
-    let mut rest = AnswerGiven {
+    // What is not doubtful is never left out, and a slip in a name takes nothing over.
+    let slip = AnswerGiven {
         without: &["each 800", "total 550"],
+        agree: true,
+        ..sheet(&bytes, &[])
+    };
+    let refused = desk.read_answer(slip).unwrap_err().to_string();
+    assert!(refused.contains("no doubt about `total 550`"), "{refused}");
+    // Leaving out is agreed to like anything else.
+    let mut rest = AnswerGiven {
+        without: &["each 800"],
         ..sheet(&bytes, &[])
     };
     let AnswerRead::Doubtful(doubts) = desk.read_answer(rest).unwrap() else {

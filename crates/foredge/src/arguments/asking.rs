@@ -90,6 +90,10 @@ pub enum PricesStep {
         /// "each 800=9.45".
         #[arg(value_name = "WHAT=VALUE")]
         said: Vec<String>,
+        /// Leave out what a doubtful cell says of this, such as "each 800", and take the rest if you
+        /// agree.
+        #[arg(long, value_name = "WHAT")]
+        without: Vec<String>,
         #[command(flatten)]
         how: How,
     },

@@ -29,9 +29,19 @@ fn list(desk: &Desk) -> Result<Outcome, DeskError> {
 /// Something with prices.
 pub fn step(desk: &Desk, step: PricesStep) -> Result<Outcome, DeskError> {
     match step {
-        PricesStep::Read { file, said, how } => {
+        PricesStep::Read {
+            file,
+            said,
+            without,
+            how,
+        } => {
             let fields = pairs(&said)?;
-            let read = desk.read_answer_file(&file, given(&fields, &how))?;
+            let without: Vec<&str> = without.iter().map(|what| what.trim()).collect();
+            let given = AnswerGiven {
+                without: &without,
+                ..given(&fields, &how)
+            };
+            let read = desk.read_answer_file(&file, given)?;
             Ok(came(read))
         }
         PricesStep::Enter { said, file, how } => {
@@ -111,8 +121,7 @@ fn came(read: AnswerRead) -> Outcome {
             Outcome::new(text, document(&view))
         }
         AnswerRead::Doubtful(doubts) => {
-            let doubts: Vec<_> = doubts.into_iter().map(|one| one.doubt).collect();
-            doubtful(&doubts)
+            doubtful(doubts.iter().map(|one| (&*one.field, &one.doubt)))
         }
     }
 }

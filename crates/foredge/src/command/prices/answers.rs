@@ -8,30 +8,46 @@ use serde_json::{Value, json};
 use crate::command::printers::file_document;
 use crate::outcome::{Outcome, columns};
 
-/// Nothing was kept: which places are doubtful, and how they would be taken.
-pub(super) fn doubtful(doubts: &[Doubt]) -> Outcome {
+/// Nothing was kept: which places are doubtful, what each is about, and how it would be taken.
+pub(super) fn doubtful<'d>(doubts: impl Iterator<Item = (&'d str, &'d Doubt)>) -> Outcome {
     let mut lines = vec!["Nothing was kept yet. Doubtful is:".to_owned()];
-    lines.extend(
-        doubts
-            .iter()
-            .map(|doubt| format!("  {}", doubt_words(doubt))),
-    );
-    let json = json!({
-        "kept": false,
-        "doubts": doubts.iter().map(doubt_document).collect::<Vec<_>>(),
-    });
-    let mut outcome = Outcome::new(lines.join("\n"), json)
-        .advising("Say it beside the file (`\"each 800=9.45\"`), or agree to all of it: --agree");
+    let mut documents = Vec::new();
+    let mut left_out = None;
+    for (what, doubt) in doubts {
+        // What was typed has the name of what it is about for its place.
+        let of_cell = !what.is_empty() && what != doubt.cell;
+        lines.push(format!("  {}", doubt_words(doubt, of_cell.then_some(what))));
+        let mut document = doubt_document(doubt);
+        document["about"] = json!(what);
+        documents.push(document);
+        if of_cell && doubt.taken.is_some() {
+            left_out.get_or_insert(what);
+        }
+    }
+    let json = json!({ "kept": false, "doubts": documents });
+    let advice = match left_out {
+        None => "Say it beside the file (`\"each 800=9.45\"`), or agree to all of it: --agree"
+            .to_owned(),
+        Some(what) => format!(
+            "Say it beside the file (`\"{what}=…\"`), agree to all but one (--agree --without \"{what}\"), \
+             or to all of it: --agree"
+        ),
+    };
+    let mut outcome = Outcome::new(lines.join("\n"), json).advising(advice);
     outcome.stop = true;
     outcome
 }
 
-fn doubt_words(doubt: &Doubt) -> String {
+fn doubt_words(doubt: &Doubt, about: Option<&str>) -> String {
+    let about = about.map_or_else(String::new, |about| format!(" ({about})"));
     let taken = doubt.taken.as_ref().map_or_else(
         || "left out if you agree".to_owned(),
         |taken| format!("taken as `{taken}` if you agree"),
     );
-    format!("{}: `{}`: {} ({taken})", doubt.cell, doubt.found, doubt.why)
+    format!(
+        "{}{about}: `{}`: {} ({taken})",
+        doubt.cell, doubt.found, doubt.why
+    )
 }
 
 pub(super) fn doubt_document(doubt: &Doubt) -> Value {

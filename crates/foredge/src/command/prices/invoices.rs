@@ -12,7 +12,9 @@ use crate::outcome::{Outcome, findings_json, findings_words, table};
 pub(super) fn taken(taken: InvoiceTaken) -> Outcome {
     match taken {
         InvoiceTaken::Kept(view) => Outcome::new(words(&view), document(&view)),
-        InvoiceTaken::Doubtful(doubts) => doubtful(&doubts),
+        InvoiceTaken::Doubtful(doubts) => {
+            doubtful(doubts.iter().map(|doubt| (&*doubt.cell, doubt)))
+        }
     }
 }
 

@@ -186,7 +186,7 @@ impl Asked<'_> {
                     label.hidden for=(ids[0]) { (doubt.cell) ", " (field) ": say it yourself" }
                     input id=(ids[0]) type="text" name=(rather) value=(self.value(&rather)) autocomplete="off" spellcheck="false";
                 } }
-                td { @if !field.is_empty() && (doubt.taken.is_some() || !self.value(&without).is_empty()) {
+                td { @if one.can_be_left_out || !self.value(&without).is_empty() {
                     label.tick { input id=(ids[1]) type="checkbox" name=(without) value="yes" checked[!self.value(&without).is_empty()]; " leave it out" span.hidden { ": " (doubt.cell) } }
                 } }
             }
