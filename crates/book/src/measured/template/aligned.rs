@@ -1,5 +1,7 @@
 //! Which of their lines is which of ours.
 
+use std::cmp::Reverse;
+
 use measure::Length;
 
 /// A line across one direction.
@@ -10,6 +12,8 @@ pub(super) struct Line {
     pub(super) sure: f64,
     /// Whether it is an edge, and then whether of the bleed; a fold or a mere line is none.
     pub(super) edge: Option<Edge>,
+    /// How long it runs.
+    pub(super) long: Length,
     /// Too short to be a fold or an edge: a mark.
     pub(super) short: bool,
     /// Whether it reaches over the whole sheet, as folds and edges do, and zones within them do not.
@@ -31,6 +35,7 @@ impl Line {
             at,
             sure: 1.0,
             edge: Some(if is_bleed { Edge::Bleed } else { Edge::Trim }),
+            long: Length::ZERO,
             short: false,
             whole: true,
             after_spine: false,
@@ -42,6 +47,7 @@ impl Line {
             at,
             sure: 1.0,
             edge: None,
+            long: Length::ZERO,
             short: false,
             whole: true,
             after_spine: false,
@@ -82,8 +88,8 @@ pub(super) struct Matched {
 
 /// Lines nearer than this are one. Our assumption: as wide as a pencil line.
 pub(super) const SAME: Length = Length::from_nm(150_000);
-/// Most lines that are looked at; the longest count.
-const MOST: usize = 80;
+/// Most lines that are looked at: those that run over the whole sheet count first, then the longest.
+const MOST: usize = 120;
 /// What it costs to leave one of ours without its like, in millimetres of difference.
 const MISSING: f64 = 12.0;
 /// What it costs to take a mark for a fold or an edge.
@@ -109,18 +115,20 @@ pub(super) fn tidied(mut lines: Vec<Line>) -> Vec<Line> {
     for line in lines {
         match tidy.last_mut() {
             Some(last) if line.at - last.at <= SAME => {
+                let long = last.long.max(line.long);
                 if last.edge.is_none() && line.edge.is_some() {
                     *last = line;
                 } else {
                     last.short &= line.short;
                     last.whole |= line.whole;
                 }
+                last.long = long;
             }
             _ => tidy.push(line),
         }
     }
     if tidy.len() > MOST {
-        tidy.sort_by_key(|line| (line.edge.is_none(), line.short));
+        tidy.sort_by_key(|line| (line.edge.is_none(), !line.whole, Reverse(line.long)));
         tidy.truncate(MOST);
         tidy.sort_by_key(|line| line.at);
     }

@@ -268,6 +268,9 @@ impl Laid {
 /// A line that ends so near to the edge of the sheet reaches it. Our assumption.
 const END: Length = Length::from_nm(500_000);
 
+/// Marks stand no further from the sheet than this. Our assumption.
+const BESIDE: Length = Length::from_nm(25_000_000);
+
 fn sheet(object: &Object, kind: FlatKind) -> Result<&FlatSheet, MeasuredError> {
     object
         .flat(kind)
@@ -335,7 +338,14 @@ fn theirs_of(guides: &Guides, upright: bool) -> Vec<Line> {
         guides.page.width
     };
     let far = run.map_or(page, |(from, to)| to - from);
-    let those = || guides.lines.iter().filter(|guide| guide.upright == upright);
+    // What lies far beyond the sheet, such as a small drawing below it, is no mark of it.
+    let near = |guide: &&Guide| {
+        run.is_none_or(|(from, to)| guide.to >= from - BESIDE && guide.from <= to + BESIDE)
+    };
+    let those = || {
+        let along = guides.lines.iter().filter(|guide| guide.upright == upright);
+        along.filter(near)
+    };
     // Marks at both ends of the sheet are one line whose middle is left out.
     let reach = |at: Length| {
         let same = those().filter(|guide| (guide.at - at).abs() <= aligned::SAME);
@@ -363,6 +373,7 @@ fn theirs_of(guides: &Guides, upright: bool) -> Vec<Line> {
             at: guide.at,
             sure: 1.0,
             edge: None,
+            long: guide.to - guide.from,
             short: (guide.to - guide.from).ratio(far) < 0.3,
             whole: whole(guide.at),
             after_spine: false,

@@ -101,13 +101,75 @@ pub(super) fn differences(
             .find(|one| one.name == "board height")
             .map(|one| (one.length - book.format.trim.height) / 2),
     };
-    theirs
+    let mut differences: Vec<Difference> = theirs
         .iter()
         .filter_map(|one| {
             let (what, ours) = figures.iter().find(|(name, _)| *name == one.name)?;
             Some(judge.difference(what, *ours, one))
         })
-        .collect()
+        .collect();
+    for whole in ["width", "height"] {
+        if let Some(why) = unfollowed(flat, figures, &differences, whole)
+            && let Some(one) = differences.iter_mut().find(|one| one.what == whole)
+        {
+            one.believe = Believe::Ask;
+            one.why = why;
+        }
+    }
+    differences
+}
+
+/// Why a width or height that should follow from the other figures does not follow from those that the
+/// template has; nothing where it does.
+fn unfollowed(
+    flat: &FlatSheet,
+    figures: &[(&'static str, Length)],
+    differences: &[Difference],
+    whole: &'static str,
+) -> Option<String> {
+    let one = differences
+        .iter()
+        .find(|one| one.what == whole && one.believe == Believe::Follows)?;
+    // A turn-in lies on both sides.
+    let parts: Vec<(&'static str, Length, i64)> = figures
+        .iter()
+        .filter_map(|&(name, ours)| match name {
+            "turn-in" => Some((name, ours, 2)),
+            "board height" if whole == "height" => Some((name, ours, 1)),
+            _ if whole == "width" && flat.panels.iter().any(|panel| panel.name == name) => {
+                Some((name, ours, 1))
+            }
+            _ => None,
+        })
+        .collect();
+    let sum = parts
+        .iter()
+        .fold(Length::ZERO, |sum, &(_, ours, times)| sum + ours * times);
+    if (sum - one.ours).abs() > SAME {
+        return None;
+    }
+    let stated = |name: &str| differences.iter().find(|one| one.what == name);
+    let by = parts.iter().fold(Length::ZERO, |by, &(name, _, times)| {
+        by + stated(name).map_or(Length::ZERO, Difference::by) * times
+    });
+    let foretold = one.ours + by;
+    if (one.theirs - foretold).abs() <= SAME * parts.len() as i64 {
+        return None;
+    }
+    let open: Vec<&str> = parts
+        .iter()
+        .map(|&(name, ..)| name)
+        .filter(|name| stated(name).is_none())
+        .collect();
+    Some(if open.is_empty() {
+        format!("Its other figures make {foretold}. Ask which of them holds.")
+    } else {
+        format!(
+            "It would be {foretold} by the other figures. The rest lies in what is not known of the \
+             template: {}. Ask for those.",
+            open.join(", ")
+        )
+    })
 }
 
 /// What the differences mean.
