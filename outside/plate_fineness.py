@@ -51,7 +51,7 @@ def theirs(plate, finest_px):
     disc = disk((across - 1) // 2).astype(bool)
     if across % 2 == 0:
         disc = pad_footprint(ndimage.binary_dilation(np.pad(disc, ((1, 0), (1, 0))), np.ones((2, 2))), pad_end=False)
-    half = across // 2
+    half = (across - 1) // 2
     reach = half + -(-half // 5) + 1
     places = []
     for kind, part in (("Line", plate), ("Gap", ~plate)):

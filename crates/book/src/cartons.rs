@@ -90,11 +90,14 @@ impl Carton {
             ""
         };
         format!(
-            "{} cartons of about {:.1} kg, {all:.0} kg in all. From the floor to a table, the lifting \
+            "{} of about {:.1} kg, {all:.0} kg in all. From the floor to a table, the lifting \
              equation of NIOSH recommends no more than {:.1} kg for one person, one carton a minute for an \
              hour. Lift with two where one is not sure; ask whether the floor bears them before they are \
              stacked. Local rules come first.{alone}",
-            self.cartons(copies),
+            match self.cartons(copies) {
+                1 => "1 carton".to_owned(),
+                cartons => format!("{cartons} cartons"),
+            },
             self.kilograms,
             self.from_the_floor().recommended()
         )

@@ -2,11 +2,12 @@
 
 mod stage;
 
-use book::Book;
+use book::{Book, PaymentWish};
 use edition::dates::icalendar::{self, Entry};
 use edition::dates::{DatesError, Facts, Foretold, Happened};
 use jiff::civil::Date;
 use measure::Money;
+use price::compare::{Instalment, Moment};
 
 pub(crate) use stage::stage;
 
@@ -32,6 +33,8 @@ pub struct DatesView {
     /// What the print run costs by the cheapest answer, if one is known; what goes to the printer of it
     /// falls due.
     pub cost: Option<RunCost>,
+    /// Whether the book names the printer whose calendar it is.
+    pub printer_said: bool,
     /// What is foretold.
     pub foretold: Foretold,
     /// What was said to have happened, oldest first, taken back or not.
@@ -71,15 +74,14 @@ impl Desk {
         let told = self.told()?;
         let copies = copies(book);
         let cost = self.priced(book, copies)?;
-        let foretold = {
-            let by = cost.as_ref().map(|cost| cost.printer.as_str());
-            let sum = cost.as_ref().map(|cost| cost.to_printer);
-            foretell(book, &told, copies, by, sum, HISTORIES).map_err(wrong)?
-        };
+        let sum = cost.as_ref().map(|cost| cost.to_printer);
+        let foretold =
+            foretell(book, &told, copies, cost.as_ref(), sum, HISTORIES).map_err(wrong)?;
         Ok(DatesView {
             today: moment::today(),
             copies,
             copies_said: book.ask.copies.is_some(),
+            printer_said: book.dates.printer.is_some(),
             cost,
             foretold,
             told,
@@ -193,25 +195,54 @@ pub(crate) fn wrong(error: DatesError) -> DeskError {
     )
 }
 
-/// Foretells the dates of so many copies, made by whoever they are priced with.
+/// Foretells the dates of so many copies, made and paid as whoever they are priced with says; `sum` is
+/// what goes to the printer.
 pub(crate) fn foretell(
     book: &Book,
     told: &[Told],
     copies: u64,
-    printer: Option<&str>,
-    cost: Option<Money>,
+    by: Option<&RunCost>,
+    sum: Option<Money>,
     histories: u32,
 ) -> Result<Foretold, DatesError> {
+    let payments = by.map_or_else(Vec::new, |by| instalments(&by.payment));
     let facts = Facts {
         today: moment::today(),
         copies,
-        printer,
-        cost,
+        printer: by.map(|by| by.printer.as_str()),
+        cost: sum,
+        payments: &payments,
         happened: &standing_of(told),
         seed: SEED,
         histories,
     };
     Foretold::of(book, &facts)
+}
+
+/// What falls due with which step by the words of an answer; nothing where they cannot be read.
+fn instalments(words: &str) -> Vec<PaymentWish> {
+    let parts = price::compare::instalments(words).unwrap_or_default();
+    let wish = |part: Instalment| {
+        let (when, step) = match part.moment {
+            Moment::Order => ("With the order", "files"),
+            Moment::Approval => ("With the proofs approved", "examined"),
+            Moment::Dispatch => ("Before dispatch", "packed"),
+            Moment::InHand => ("With the books in hand", "in-hand"),
+        };
+        let after = match part.days {
+            0 => String::new(),
+            days => format!(", {days} days after"),
+        };
+        PaymentWish {
+            name: format!("{when}{after}"),
+            share: part.share,
+            step: step.to_owned(),
+            at_beginning: part.moment == Moment::Order,
+            days: part.days,
+            line: 0,
+        }
+    };
+    parts.into_iter().map(wish).collect()
 }
 
 fn told_of(row: StepRow) -> Option<Told> {

@@ -113,7 +113,13 @@ impl<'a> Stamp<'a> {
             .put("process", self.finishing.process.word())
             .put("bounds", format!("{:?}", self.bounds()))
             .put("clear", format!("{:?}", self.sheet.flat.no_go))
+            .put("bars", format!("{:?}", self.bars()))
             .done()
+    }
+
+    /// The bar code on its sheet, with its quiet zones.
+    fn bars(&self) -> Option<Rect> {
+        self.sheet.bar_code.as_ref().map(|code| code.rect)
     }
 
     fn mask_text(&self) -> String {

@@ -230,7 +230,7 @@ impl Desk {
         let edit = read.edit(&words::dummy(&view)).ok_or_else(|| {
             DeskError::new(
                 place,
-                "it has nothing to teach: what the book foretells is right already",
+                "there is nothing sure enough in it to be taken into the book",
                 "Nothing was changed.",
             )
         })?;

@@ -66,6 +66,8 @@ pub struct QuantityView {
     pub rests_on: String,
     /// What is to be known before anything is decided, each in a sentence.
     pub remarks: Vec<String>,
+    /// The day by which the chance to sell out is asked, if the book names one.
+    pub sold_out_by: Option<Date>,
 }
 
 /// A plan that is kept.
@@ -183,6 +185,7 @@ impl Desk {
         Ok(QuantityView {
             today: moment::today(),
             wanted,
+            sold_out_by: look.book.edition.sold_out_by,
             rests_on: rests_on(&best),
             remarks: {
                 let mut remarks = remarks(&look, &sheet, &best);

@@ -62,9 +62,21 @@ pub struct Snapshot {
     pub pieces: Vec<PieceInfo>,
     /// Findings on the book itself (missing art, forced blanks …).
     pub findings: Vec<Finding>,
+    /// How many of them, from the first on, are about the pages and their art.
+    pub(crate) of_pages: usize,
 }
 
 impl Snapshot {
+    /// What was found of the pages and their art.
+    pub(crate) fn found_of_pages(&self) -> &[Finding] {
+        &self.findings[..self.of_pages]
+    }
+
+    /// What was found of the object and of the sheets around its pages.
+    pub fn found_around(&self) -> &[Finding] {
+        &self.findings[self.of_pages..]
+    }
+
     /// A printed sheet, if the book has it.
     pub fn sheet(&self, kind: FlatKind) -> Option<&SheetPlan> {
         self.sheets.iter().find(|sheet| sheet.kind() == kind)

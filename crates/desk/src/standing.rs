@@ -22,9 +22,6 @@ pub(crate) struct Standing {
     pub art: Vec<Piece>,
     /// Digest of the book file.
     pub digest: Digest,
-    /// How many of the snapshot's findings, from the first on, are about the pages; the others are
-    /// about the sheets around them, the art and the object.
-    pub of_pages: usize,
 }
 
 impl Standing {
@@ -41,12 +38,11 @@ impl Standing {
             return Ok(last.clone());
         }
         let book = book::read(&text).map_err(|errors| place::book_errors(BOOK_FILE, &errors))?;
-        let (snapshot, of_pages) = snapshot(book, &art);
+        let snapshot = snapshot(book, &art);
         Ok(Arc::new(Self {
             snapshot: Arc::new(snapshot),
             art,
             digest,
-            of_pages,
         }))
     }
 }
@@ -70,17 +66,17 @@ pub(crate) fn read_text(desk: &Desk) -> Result<String, DeskError> {
     })
 }
 
-/// Lays out a book with the art that there is; also says how many findings are about its pages.
-fn snapshot(book: book::Book, art: &[Piece]) -> (Snapshot, usize) {
+/// Lays out a book with the art that there is.
+fn snapshot(book: book::Book, art: &[Piece]) -> Snapshot {
     let size = |name: &str| -> Option<PixelSize> {
         let piece = art.iter().find(|piece| piece.name == name)?;
         piece.size.as_ref().ok().copied()
     };
     let (plan, mut findings) = Plan::lay_out(&book, &size);
+    findings.extend(unreadable(art));
     let of_pages = findings.len();
     let (sheets, of_sheets) = SheetPlan::lay_out_all(&book, &plan, &size);
     findings.extend(of_sheets);
-    findings.extend(unreadable(art));
     let object = Object::of(&book, &plan);
     findings.extend(object.cautions.iter().cloned());
     let pieces = art
@@ -91,15 +87,15 @@ fn snapshot(book: book::Book, art: &[Piece]) -> (Snapshot, usize) {
             pages: plan.pages_with(&piece.name).collect::<Vec<ReaderPage>>(),
         })
         .collect();
-    let snapshot = Snapshot {
+    Snapshot {
         book,
         plan,
         sheets,
         object,
         pieces,
         findings,
-    };
-    (snapshot, of_pages)
+        of_pages,
+    }
 }
 
 /// Pictures of the folder that cannot be read; those that are wanted on a page are missing there

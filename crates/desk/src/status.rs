@@ -100,7 +100,7 @@ fn art_stage(desk: &Desk, standing: &Standing, inks: &Inks) -> Result<Stage, Des
 
 fn order_stage(standing: &Standing) -> Stage {
     let snapshot = &standing.snapshot;
-    let mut of_pages = snapshot.findings.iter().take(standing.of_pages);
+    let mut of_pages = snapshot.found_of_pages().iter();
     let stop = of_pages.find(|finding| finding.severity == Severity::Stop);
     let sections = counted(snapshot.plan.sections.len(), "signature");
     let pages = counted(snapshot.plan.pages.len(), "page");
@@ -121,7 +121,7 @@ fn order_stage(standing: &Standing) -> Stage {
 }
 
 fn object_stage(standing: &Standing) -> Stage {
-    let mut around = standing.snapshot.findings.iter().skip(standing.of_pages);
+    let mut around = standing.snapshot.found_around().iter();
     // Missing art is told by the stages of the files that wait for it.
     let stop = around.find(|finding| {
         finding.severity == Severity::Stop && !finding.code.starts_with("book-art-")

@@ -144,7 +144,7 @@ fn too_fine(plate: &Plate, kind: FaultKind, least: Length, value: u8) -> (Vec<Fa
     };
     // A corner of sixty degrees reaches one radius from the disc in it (1 / sin 30° − 1); a fifth
     // more and a pixel are left to the lattice.
-    let cap = disc.half() + disc.half().div_ceil(5) + 1;
+    let cap = disc.radius() + disc.radius().div_ceil(5) + 1;
     let mut narrow = Narrow::find(plate, value, disc, cap);
     let beyond = (cap * cap) as i16;
     let mut faults = Vec::new();
@@ -210,7 +210,7 @@ impl Narrow {
         };
         // Whether the disc fits at a pixel is decided within its width of it, and how far that is
         // from another one within the cap.
-        let margin = cap + 2 * disc.half();
+        let margin = cap + disc.reach();
         let side = SQUARE.max(margin * 3);
         for top in (0..height).step_by(side) {
             let found: Vec<Vec<NarrowPixel>> = (0..width.div_ceil(side))

@@ -68,9 +68,14 @@ impl Disc {
         })
     }
 
-    /// Half of what it is across, in whole pixels.
-    pub fn half(self) -> usize {
-        self.radius + usize::from(self.even)
+    /// From its middle to the middle of its outermost pixels, rounded down.
+    pub const fn radius(self) -> usize {
+        self.radius
+    }
+
+    /// How far from a pixel others decide whether the disc fits there.
+    pub fn reach(self) -> usize {
+        2 * (self.radius + usize::from(self.even))
     }
 
     /// The plate after opening by the disc: what of it is nowhere narrower than the disc. An even disc is

@@ -63,6 +63,7 @@ fn in_hand(asked: &Value) -> Option<Value> {
         landing: &landing,
         deliveries: &[],
         home: asked["home"].as_bool()?,
+        charges: &[],
     };
     Some(match landed(&answer, asked["copies"].as_u64()?, &footing) {
         Ok(found) => json!({
@@ -92,6 +93,7 @@ fn ranges(asked: &Value) -> Option<Value> {
         landing: &landing,
         deliveries: &[],
         home: true,
+        charges: &[],
     };
     let all: Vec<(&Answer, Footing<'_>)> = answers.iter().map(|one| (one, footing)).collect();
     let at: Vec<u64> = asked["at"]

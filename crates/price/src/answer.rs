@@ -62,11 +62,30 @@ pub struct Quoted {
 }
 
 impl Answer {
+    /// Whether more copies cost less in all, or each of more copies costs more: as a rule a slip.
+    pub fn is_upside_down(&self) -> bool {
+        upside_down(&self.prices).is_some()
+    }
+
     /// The fields that [`Draft::from_fields`] makes this answer of again: for a form to correct it in,
     /// and to keep it.
     pub fn fields(&self) -> Vec<(String, String)> {
         fields::of(self)
     }
+}
+
+/// Two neighbouring quantities, rising, of which more copies cost less in all or each of more copies
+/// costs more.
+pub fn upside_down(prices: &[Quoted]) -> Option<[Quoted; 2]> {
+    prices.windows(2).find_map(|pair| {
+        let [few, many] = [pair.first()?, pair.get(1)?];
+        let (less, more) = (few.total().ok()?.minor(), many.total().ok()?.minor());
+        // By cross-multiplication, so that nothing is rounded; a sum said to the cent may make each of
+        // more copies dearer by less than one.
+        let each = |sum: i64, copies: u64| i128::from(sum) * i128::from(copies);
+        let dearer = each(more, few.copies) > each(less + 1, many.copies);
+        (more < less || dearer).then_some([*few, *many])
+    })
 }
 
 impl Quoted {

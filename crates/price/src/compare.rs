@@ -12,7 +12,7 @@ use crate::answer::Answer;
 use crate::curve::{Curve, Parts};
 use crate::landed::{Footing, Ground, Landed};
 
-pub use payment::Tied;
+pub use payment::{Instalment, Moment, Tied, instalments};
 
 /// Quantities that are looked at between two knots, so that no crossing is missed.
 const BETWEEN: u64 = 12;
@@ -89,6 +89,8 @@ pub struct Cheapest {
     /// What is missing in its figures: it is the cheapest only as long as that costs less than the
     /// leads.
     pub missing: Vec<String>,
+    /// What its figures rest on that the printer has not said.
+    pub unsaid: Vec<String>,
     /// By how much it leads, at the quantities of the range that were asked for.
     pub leads: Vec<Lead>,
 }
@@ -101,12 +103,13 @@ impl Cheapest {
             to: copies,
             answer,
             missing: Vec::new(),
+            unsaid: Vec::new(),
             leads: Vec::new(),
         }
     }
 
     /// Whether it is surely the cheapest, as far as the asked quantities of the range tell: nothing is
-    /// missing, and the bounds of its figures lie below those of all others.
+    /// missing or unsaid, and the bounds of its figures lie below those of all others.
     pub fn is_sure(&self) -> bool {
         !self.leads.is_empty() && self.leads.iter().all(|lead| lead.sure)
     }
@@ -121,8 +124,8 @@ pub struct Lead {
     pub over: Option<usize>,
     /// How much dearer that one is in all; nothing where there is none.
     pub by: Option<Money>,
-    /// Whether nothing is missing in the cheapest figure and its upper bound lies below the lower
-    /// bounds of all others.
+    /// Whether nothing is missing in the cheapest figure or unsaid, and its upper bound lies below the
+    /// lower bounds of all others.
     pub sure: bool,
 }
 
@@ -326,6 +329,7 @@ fn mark(grounds: &[Result<Ground<'_>, PriceError>], at: &[u64], range: &mut Chea
         return;
     };
     range.missing = best.missing();
+    range.unsaid = best.unsaid();
     let asked = at
         .iter()
         .copied()
@@ -335,7 +339,7 @@ fn mark(grounds: &[Result<Ground<'_>, PriceError>], at: &[u64], range: &mut Chea
             let sums = best.sums(copies).ok()?;
             let high = best.range(&sums).ok()?.map_or(sums.total, |(_, high)| high);
             let mut next: Option<(usize, Money)> = None;
-            let mut sure = range.missing.is_empty();
+            let mut sure = range.missing.is_empty() && range.unsaid.is_empty();
             for (place, ground) in grounds.iter().enumerate() {
                 let Some(ground) = ground.as_ref().ok().filter(|_| place != range.answer) else {
                     continue;

@@ -21,6 +21,14 @@ pub enum PriceError {
         /// The currency that is wanted.
         to: Currency,
     },
+    /// An invoice in another currency than the prices that were ordered by.
+    #[error("the invoice is in {billed}, and the prices that were ordered by are in {asked}")]
+    BilledOtherwise {
+        /// The currency of the invoice.
+        billed: Currency,
+        /// The currency of the answer.
+        asked: Currency,
+    },
     /// A request without a quantity.
     #[error("the book does not say how many copies are wished for")]
     NoQuantity,
@@ -53,6 +61,10 @@ impl PriceError {
             Self::Money(MoneyError::TooLarge) => {
                 "Look for a slip in quantities, prices or rates.".to_owned()
             }
+            Self::BilledOtherwise { asked, .. } => format!(
+                "Ask for a bill in {asked}: what was agreed can be held against it to the cent alone in \
+                 the currency in which it was agreed."
+            ),
             Self::Lacking(_) => "Say it beside the answer; nothing was taken over.".to_owned(),
             Self::Twice(_) => "Leave one of them out.".to_owned(),
             Self::NoAmount(_) => "Look for a slip in that place.".to_owned(),

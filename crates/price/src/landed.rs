@@ -23,6 +23,9 @@ pub struct Footing<'a> {
     pub deliveries: &'a [Delivery],
     /// Whether the printer is at home: nothing is imported then.
     pub home: bool,
+    /// Charges that were asked for ([`crate::request::charges`]): an answer that says nothing of one
+    /// leaves open whether it is in the price.
+    pub charges: &'a [&'static str],
 }
 
 /// What a part of the cost is for.
@@ -87,6 +90,8 @@ pub struct Landed {
     pub each: UnitPrice,
     /// What nobody has said, so that the figure is too low.
     pub missing: Vec<String>,
+    /// What the figure rests on that the printer has not said: it may turn out dearer by it.
+    pub unsaid: Vec<String>,
     /// What comes on top if the printer delivers all overs that the answer allows; nothing where it
     /// allows none.
     pub overs: Option<WithOvers>,

@@ -78,7 +78,7 @@ impl Request {
             quantities: book.ask.quantities(),
             deliveries: book.deliveries.clone(),
             ask: book.ask.clone(),
-            one_offs: one_offs(book),
+            one_offs: charges(book),
             bleed: book.format.bleed,
             plates: book.finishings.iter().map(plate).collect(),
         }
@@ -124,8 +124,9 @@ impl Request {
     }
 }
 
-/// Charges that a printer has once for a book of this kind, by name; common practice, no source.
-fn one_offs(book: &Book) -> Vec<&'static str> {
+/// Charges that a printer has once for a book of this kind, and that it is asked for, by name; common
+/// practice, no source.
+pub fn charges(book: &Book) -> Vec<&'static str> {
     let mut charges = vec!["printing plates"];
     charges.extend(book.ask.proofs.iter().map(|proof| proof.word()));
     let processes = [

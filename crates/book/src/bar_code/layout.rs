@@ -109,6 +109,11 @@ impl BarCode {
         self.add_on
     }
 
+    /// What is taken from each bar's width.
+    pub const fn width_reduction(&self) -> Length {
+        self.width_reduction
+    }
+
     /// In percent of the nominal size.
     pub const fn magnification(&self) -> f64 {
         self.magnification

@@ -93,10 +93,7 @@ pub(super) fn section(bound: &Bound, letter: f64) -> Drawing {
     }
     let top = above(&links, -half - letter * 0.8, letter, &mut drawn);
     let beside_width = beside(&stack(bound, &layers, scale), edge, letter, &mut drawn);
-    let back = match bound.back {
-        Back::Flat => bound.closed.thickness.mm() / 2.0,
-        Back::Round => layers.outer(),
-    };
+    let back = bound.closed.thickness.mm() / 2.0;
     let whole = Link {
         from: -back * scale,
         to: back * scale,

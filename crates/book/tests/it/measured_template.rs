@@ -316,6 +316,15 @@ fn a_template_for_another_page_is_refused_and_a_given_figure_is_asked_about() {
         codes.contains(&"book-template-for-another-book"),
         "{codes:?}"
     );
+    // A width follows from its parts, or somebody has to be asked.
+    let width = object.flat(FlatKind::SoftCover).unwrap().trim.width.mm();
+    let laid = lay(&[("width", width + 10.0), ("flap", 85.0)]).unwrap();
+    assert_eq!(believed(&laid, "width").0, Believe::Follows);
+    let laid = lay(&[("width", width + 14.0), ("flap", 85.0)]).unwrap();
+    assert_eq!(believed(&laid, "width").0, Believe::Ask);
+    let of_width = |one: &&finding::Finding| one.message.starts_with("Width");
+    let said = laid.findings.iter().find(of_width).unwrap();
+    assert!(said.hint.contains("back, spine, front"), "{said:?}");
     let wrong = lay(&[("hinge", 8.0)]).unwrap_err().to_string();
     assert!(
         wrong.contains("the soft cover has no figure `hinge`; it has width"),

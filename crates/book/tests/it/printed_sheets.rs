@@ -147,6 +147,7 @@ fn words_that_a_spine_cannot_hold_are_left_out_and_said() {
     };
     let (_, sheets, findings) = self::sheets(&long.blanks(160).text());
     let finding = find(&findings, "book-spine-words-too-long");
+    assert_eq!(finding.severity, Severity::Stop);
     assert!(finding.measured.as_ref().unwrap().contains("mm"));
     assert!(sheets[0].words.iter().all(|words| !words.reads.is_turned()));
     let thin = BookText {

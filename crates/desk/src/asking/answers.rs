@@ -167,6 +167,7 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
         }
     };
     let requests = requests::kept(desk)?;
+    let unmarked = cells.is_sheet && draft.request.is_none() && draft.digest.is_none();
     let (request, unclear) = answered(&mut draft, &standing.snapshot, &requests);
     doubts.extend(unclear.map(|mut doubt| {
         if let Some(cell) = cells.reference {
@@ -184,6 +185,19 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
             doubt,
         }));
     }
+    if let Some(number) = request.filter(|_| unmarked) {
+        doubts.push(SheetDoubt {
+            field: "request".to_owned(),
+            doubt: Doubt {
+                cell: "the file".to_owned(),
+                found: String::new(),
+                why: "it does not say which request it answers, and so not for which book it is"
+                    .to_owned(),
+                taken: Some(format!("R{number}")),
+            },
+        });
+    }
+    doubts.extend(upside_down(&draft));
     let known = all(desk)?;
     if let Some(replaces) = given.replaces
         && !known
@@ -224,6 +238,7 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
 struct Cells {
     reference: Option<String>,
     specification: Option<String>,
+    is_sheet: bool,
 }
 
 /// What the file says, if it is a sheet.
@@ -311,8 +326,30 @@ fn beside(
     let cells = Cells {
         reference: sheet.reference.filter(|_| !identity_typed),
         specification: sheet.specification.filter(|_| !identity_typed),
+        is_sheet: true,
     };
     (draft.with(typed.draft), doubts, cells)
+}
+
+/// The doubt of prices of which more copies cost less in all, or each of more copies costs more.
+fn upside_down(draft: &Draft) -> Option<SheetDoubt> {
+    let answer = draft.clone().answer().ok()?;
+    let [few, many] = price::answer::upside_down(&answer.prices)?;
+    let (less, more) = (few.total().ok()?, many.total().ok()?);
+    let why = if more.minor() < less.minor() {
+        "more copies cost less in all, which is a slip as a rule"
+    } else {
+        "each of more copies costs more, which is a slip as a rule"
+    };
+    Some(SheetDoubt {
+        field: String::new(),
+        doubt: Doubt {
+            cell: format!("{} and {} copies", few.copies, many.copies),
+            found: format!("{less} and {more}"),
+            why: why.to_owned(),
+            taken: Some("as they stand".to_owned()),
+        },
+    })
 }
 
 /// The doubt of a sheet that was filled in for an older specification.

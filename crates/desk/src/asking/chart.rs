@@ -3,6 +3,7 @@
 use measure::UnitPrice;
 use price::compare::Point;
 use price::landed::landed;
+use price::request::charges;
 
 use super::compared::{ComparisonView, footing};
 use crate::{Desk, DeskError};
@@ -29,10 +30,11 @@ pub struct ChartPoint {
 pub(super) fn lines(desk: &Desk, view: &ComparisonView) -> Result<Vec<Vec<ChartPoint>>, DeskError> {
     let standing = desk.standing()?;
     let book = &standing.snapshot.book;
+    let charges = charges(book);
     let answers = view.answers.iter().zip(&view.comparison.columns);
     Ok(answers
         .map(|(answer, column)| {
-            let footing = footing(book, &answer.answer.printer);
+            let footing = footing(book, &answer.answer.printer, &charges);
             let of = |point: &Point| {
                 let range = match landed(&answer.answer, point.copies, &footing) {
                     Ok(landed) => landed.range,

@@ -6,6 +6,7 @@ use measure::{Money, UnitPrice};
 use price::answer::Answer;
 use price::compare::{Comparison, compare};
 use price::landed::{Footing, PartKind, landed};
+use price::request::charges;
 
 use super::answers::{self, AnswerView};
 use crate::{Desk, DeskError, moment};
@@ -45,6 +46,8 @@ pub struct RunCost {
     pub name: String,
     /// Whether the answer holds for the book as it is.
     pub holds: bool,
+    /// When what of it is paid, in the words of the answer; may be empty.
+    pub payment: String,
     /// What is missing in it.
     pub missing: Vec<String>,
     /// The least and the most copies that the answer quotes.
@@ -67,14 +70,16 @@ pub(super) fn view(desk: &Desk, at: &[u64]) -> Result<ComparisonView, DeskError>
     let today = moment::today();
     let mut answers = answers::all(desk)?;
     answers.retain(AnswerView::stands);
+    tell_apart(&mut answers);
     let at = if at.is_empty() {
         quantities(book, &answers)
     } else {
         at.to_vec()
     };
+    let charges = charges(book);
     let all: Vec<(&Answer, Footing<'_>)> = answers
         .iter()
-        .map(|view| (&view.answer, footing(book, &view.answer.printer)))
+        .map(|view| (&view.answer, footing(book, &view.answer.printer, &charges)))
         .collect();
     let mut comparison = compare(&all, &at, today);
     comparison.currency = book.landing.currency;
@@ -110,6 +115,16 @@ pub(super) fn view(desk: &Desk, at: &[u64]) -> Result<ComparisonView, DeskError>
     })
 }
 
+/// Names answers of a printer that has several by their numbers too.
+fn tell_apart(answers: &mut [AnswerView]) {
+    let names: Vec<String> = answers.iter().map(|view| view.name.clone()).collect();
+    for view in answers {
+        if names.iter().filter(|name| **name == view.name).count() > 1 {
+            view.name = format!("{} (answer {})", view.name, view.number);
+        }
+    }
+}
+
 /// The cheapest answer for each run, among those that hold if there are any; among those of one printer
 /// where that is named and has answered.
 pub(super) fn run_costs(
@@ -129,18 +144,21 @@ pub(super) fn run_costs(
     if answers.iter().any(AnswerView::holds) {
         answers.retain(AnswerView::holds);
     }
+    let charges = charges(book);
     Ok(runs
         .iter()
         .map(|&copies| {
-            let costs = answers.iter().filter_map(|view| cost(book, view, copies));
+            let costs = answers
+                .iter()
+                .filter_map(|view| cost(book, view, copies, &charges));
             costs.min_by_key(|cost| cost.each.amount())
         })
         .collect())
 }
 
 /// What a run costs by one answer.
-fn cost(book: &Book, view: &AnswerView, copies: u64) -> Option<RunCost> {
-    let footing = footing(book, &view.answer.printer);
+fn cost(book: &Book, view: &AnswerView, copies: u64, charges: &[&'static str]) -> Option<RunCost> {
+    let footing = footing(book, &view.answer.printer, charges);
     let landed = landed(&view.answer, copies, &footing).ok()?;
     let quoted = || view.answer.prices.iter().map(|quoted| quoted.copies);
     let to_printer = landed
@@ -161,6 +179,7 @@ fn cost(book: &Book, view: &AnswerView, copies: u64) -> Option<RunCost> {
         printer: view.answer.printer.clone(),
         name: view.name.clone(),
         holds: view.holds(),
+        payment: view.answer.payment.clone(),
         missing: landed.missing,
         quoted: (quoted().min()?, quoted().max()?),
         range: landed.range,
@@ -215,11 +234,16 @@ fn from_afar(book: &Book, printer: &str) -> Vec<String> {
 }
 
 /// What an answer of a printer is put on.
-pub(super) fn footing<'b>(book: &'b Book, printer: &str) -> Footing<'b> {
+pub(super) fn footing<'b>(
+    book: &'b Book,
+    printer: &str,
+    charges: &'b [&'static str],
+) -> Footing<'b> {
     let known = book.printers.iter().find(|known| known.key == printer);
     Footing {
         landing: &book.landing,
         deliveries: &book.deliveries,
         home: known.is_some_and(|printer| printer.home),
+        charges,
     }
 }

@@ -1,5 +1,6 @@
 //! What a comparison says in sentences, by answer and by range: both faces show these.
 
+use measure::Decimal;
 use price::compare::{Cheapest, Dearer};
 
 use super::compared::ComparisonView;
@@ -19,6 +20,8 @@ impl ComparisonView {
             "the only figure there is"
         } else if !range.missing.is_empty() {
             "only while what its figure lacks stays cheap"
+        } else if !range.unsaid.is_empty() {
+            "as long as what its figure rests on holds"
         } else if range.is_sure() {
             "surely at the quantities below"
         } else if range.leads.is_empty() {
@@ -43,7 +46,7 @@ impl ComparisonView {
                         "{copies} copies: cheapest if what is missing costs less than {by} (next: \
                          {next})"
                     )
-                } else if lead.sure {
+                } else if lead.sure || !range.unsaid.is_empty() {
                     format!("{copies} copies: {by} less than {next}")
                 } else {
                     format!(
@@ -55,6 +58,9 @@ impl ComparisonView {
             .collect();
         if !range.missing.is_empty() && !lines.is_empty() {
             lines.push(format!("Missing: {}.", range.missing.join("; ")));
+        }
+        if !range.unsaid.is_empty() && !lines.is_empty() {
+            lines.push(format!("It rests on {}.", range.unsaid.join("; and on ")));
         }
         lines
     }
@@ -107,6 +113,13 @@ impl ComparisonView {
 
     fn fixed_and_running(&self, place: usize) -> Option<String> {
         let parts = self.comparison.columns[place].parts.as_ref()?;
+        if parts.fixed.minor() < 0 || parts.running.amount() < Decimal::ZERO {
+            return Some(
+                "Its prices cannot be parted in something fixed and a price a copy: look for a slip \
+                 in them."
+                    .to_owned(),
+            );
+        }
         let line = format!(
             "about {} whatever the quantity and {} a copy",
             parts.fixed, parts.running
@@ -115,9 +128,14 @@ impl ComparisonView {
             None => format!(
                 "Print by its two prices: {line}; two prices cannot tell how far that is off."
             ),
+            Some((fixed, _)) if fixed.minor() == 0 => format!(
+                "Print by its {} prices: {line}. They lie on one straight line; beyond them nobody \
+                 knows.",
+                self.answers[place].answer.prices.len()
+            ),
             Some((fixed, running)) => format!(
-                "Print by its {} prices: {line}, each up to {fixed} and {running} more or less (95 % \
-                 interval of a straight line).",
+                "Print by its {} prices: {line}; that may be {fixed} and {running} off, up or down \
+                 (95 % interval of a straight line).",
                 self.answers[place].answer.prices.len()
             ),
         })

@@ -45,9 +45,8 @@ pub(crate) fn stage(desk: &Desk) -> Result<Stage, DeskError> {
         return Ok(stage(StageState::Fresh, hand, ""));
     };
     let day = day_in_words(launch.day);
-    let sent = steps.iter().any(|step| step.happened.is_some());
     Ok(match launch.last {
-        _ if sent => stage(
+        LastDay::Sent => stage(
             if launch.chance < launch.surety {
                 StageState::Blocked
             } else {

@@ -1,7 +1,7 @@
 //! What was found of a plate, remembered by what it was found from.
 
 use finding::{Finding, Place, Severity};
-use finish::{Fault, FaultKind, Fitted, Judged};
+use finish::{Fault, FaultKind, Fitted, Judged, Process};
 use measure::{Length, Rect};
 use serde::{Deserialize, Serialize};
 
@@ -32,6 +32,16 @@ pub(crate) struct Kept {
     fitted: Option<String>,
     /// What of it stands in places to keep clear.
     in_the_way: Vec<[i64; 4]>,
+    /// What of it lies on the bar code or its quiet zones.
+    on_bars: Option<[i64; 4]>,
+}
+
+impl Stamp<'_> {
+    /// Whether the pixels of its plate are too large for the finest lines and gaps to be measured.
+    pub(super) fn is_coarse(&self, judged: &Judged) -> bool {
+        let bounds = self.bounds();
+        judged.pixel.mm() * LEAST_PIXELS > bounds.line.min(bounds.gap).mm()
+    }
 }
 
 impl Kept {
@@ -47,6 +57,7 @@ impl Kept {
             soft: 0.0,
             fitted: None,
             in_the_way: Vec::new(),
+            on_bars: None,
         }
     }
 
@@ -74,6 +85,7 @@ impl Kept {
                 .filter_map(|place| made.extent(place))
                 .map(nm)
                 .collect(),
+            on_bars: stamp.bars().and_then(|bars| made.extent(bars)).map(nm),
         }
     }
 
@@ -157,8 +169,8 @@ impl Kept {
                 )),
             );
         }
-        let finest = bounds.line.min(bounds.gap);
-        if judged.pixel.mm() * LEAST_PIXELS > finest.mm() {
+        if stamp.is_coarse(&judged) {
+            let finest = bounds.line.min(bounds.gap);
             findings.push(
                 Finding::new(
                     "finish-mask-coarse",
@@ -181,8 +193,35 @@ impl Kept {
         for place in &self.in_the_way {
             findings.extend(stamp.sheet.say_in_the_way(&what, rect(*place)));
         }
+        findings.extend(
+            self.on_bars
+                .map(|place| on_bars(&what, process, rect(place))),
+        );
         findings
     }
+}
+
+/// Nothing may lie on bars, whatever else their ground is: metal throws the scanner's light back, and so
+/// does gloss at some angles; a relief bends the bars.
+fn on_bars(what: &str, process: Process, place: Rect) -> Finding {
+    let (severity, becomes) = match process {
+        Process::Foil => (Severity::Stop, "a scanner sees metal and no bars"),
+        Process::SpotVarnish => (Severity::Warn, "its gloss can blind a scanner"),
+        Process::Emboss | Process::Deboss => (Severity::Warn, "a relief bends the bars"),
+    };
+    Finding::new(
+        "finish-on-bar-code",
+        severity,
+        Place::Whole,
+        format!("{what} lies on the bar code or its quiet zones: {becomes}."),
+    )
+    .hint(
+        "Leave the place out of its mask, or move the bars with `barcode.panel` and `barcode.place`.",
+    )
+    .figures(
+        format!("{:.1} × {:.1} mm on it", place.width.mm(), place.height.mm()),
+        "nothing on it",
+    )
 }
 
 /// What was done to a mask, as the end of a sentence.

@@ -36,6 +36,8 @@ pub struct FinishingView {
     pub share: f64,
     /// What a pixel of the plate measures, on which it was judged.
     pub pixel: Length,
+    /// Whether its pixels are too large for lines and gaps of these bounds to be measured.
+    pub coarse: bool,
     /// Places that are too fine, on the sheet; the first [`finish::Judged::MOST`] of each kind.
     pub faults: Vec<Fault>,
     /// How many there are in all.
@@ -77,6 +79,7 @@ pub(crate) fn views(desk: &Desk) -> Result<Vec<FinishingView>, DeskError> {
             extent: None,
             share: 0.0,
             pixel: Length::ZERO,
+            coarse: false,
             faults: Vec::new(),
             fault_count: 0,
             thicken: finishing.thicken,
@@ -105,6 +108,7 @@ pub(crate) fn views(desk: &Desk) -> Result<Vec<FinishingView>, DeskError> {
         view.extent = kept.extent();
         view.share = judged.share;
         view.pixel = judged.pixel;
+        view.coarse = stamp.is_coarse(&judged);
         view.fault_count = judged.count;
         view.faults = judged.faults;
         view.bounds = stamp.bounds();

@@ -4,7 +4,7 @@ use edition::cash::{Curve, Flow};
 use edition::dates::Foretold;
 use edition::quantity::{Cost, PACES, Path, Row, When};
 
-use super::{Look, Priced, when, wrong};
+use super::{Look, Priced, remarks, when, wrong};
 use crate::dates::{self, foretell};
 use crate::{Desk, DeskError, RunCost};
 
@@ -61,6 +61,10 @@ impl Desk {
         let path = Path::new(&look.ground, cost, look.carton.room_each());
         let wanted = |pace: f64| look.draws.quantile(pace);
         let cartons = look.carton.cartons(cost.copies);
+        let caution: Vec<String> = remarks::unmet(row.unmet)
+            .into_iter()
+            .chain([look.carton.caution(cost.copies)])
+            .collect();
         Ok(Picture {
             purses: PACES.map(|pace| path.purse(&when, wanted(pace))),
             flows: path.flows(&when, wanted(PACES[1])),
@@ -70,19 +74,18 @@ impl Desk {
             to_a_carton: look.carton.copies,
             cartons,
             room: look.carton.room * cartons as f64,
-            caution: look.carton.caution(cost.copies),
+            caution: caution.join(" "),
             cost: priced.by,
         })
     }
 
     fn foretold_with(&self, look: &Look<'_>, priced: &Priced) -> Result<Foretold, DeskError> {
         let sum = priced.cost.to_printer;
-        let by = priced.by.as_ref().map(|cost| cost.printer.as_str());
         foretell(
             look.book,
             &look.told,
             priced.cost.copies,
-            by,
+            priced.by.as_ref(),
             Some(sum),
             look.histories,
         )

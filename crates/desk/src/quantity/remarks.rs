@@ -6,6 +6,13 @@ use super::{Look, Picture};
 use crate::RunCost;
 use crate::figures::whole;
 
+/// Pledged copies that a quantity cannot meet.
+pub(super) fn unmet(copies: u64) -> Option<String> {
+    (copies > 0).then(|| {
+        format!("{copies} pledged copies could not be met, and whoever pledged has paid for them.")
+    })
+}
+
 /// Where the costs come from, in a sentence.
 pub(super) fn rests_on(best: &Picture) -> String {
     match &best.cost {
@@ -90,14 +97,23 @@ pub(super) fn remarks(look: &Look<'_>, sheet: &Sheet, best: &Picture) -> Vec<Str
     let wanted = look.draws.mean();
     if people > 0.0 && (wanted < low as f64 || wanted > high as f64) {
         remarks.push(format!(
-            "The audiences as said want {:.0} copies, {:.1} % of all people; common practice (no source) is a \
+            "The audiences as said want {:.0} copies{}, {:.1} % of all people; common practice (no source) is a \
              half to one percent, {low} to {high}. Both cannot be right: see what the shares rest on.",
             wanted,
+            match ground.pledged() {
+                0 => String::new(),
+                pledged => format!(" beside the {pledged} pledged"),
+            },
             wanted / people * 100.0
         ));
     }
-    if row.unmet > 0 {
-        remarks.push(format!("{} pledged copies could not be met.", row.unmet));
+    remarks.extend(unmet(row.unmet));
+    if people == 0.0 {
+        remarks.push(format!(
+            "Nobody is reckoned with beyond the {} pledged copies, so that nothing here has a spread: say who \
+             knows of your work, each place with its people and what share of them buys.",
+            ground.pledged()
+        ));
     }
     remarks.extend(least_of_the_good(look, sheet));
     if let Some(cost) = best.cost.as_ref().filter(|cost| cost.beyond()) {

@@ -50,7 +50,8 @@ impl Desk {
     /// Keeps that so many copies were sold to an audience by a day.
     ///
     /// # Errors
-    /// No such audience; a day that is still to come. Nothing is kept then.
+    /// No such audience; a day that is still to come; more copies in all than there are people. Nothing is
+    /// kept then.
     pub fn sold(
         &self,
         audience: &str,
@@ -65,6 +66,28 @@ impl Desk {
                 format!("sales to `{audience}`"),
                 format!("{day} is still to come"),
                 "Say a day up to today. Nothing was kept.".to_owned(),
+            ));
+        }
+        let people = self
+            .standing()?
+            .snapshot
+            .book
+            .edition
+            .audiences
+            .iter()
+            .find(|known| known.place == audience)
+            .map_or(0, |known| known.people);
+        let sold = self
+            .sales()?
+            .iter()
+            .filter(|sale| !sale.taken_back && sale.audience == audience)
+            .fold(copies, |sum, sale| sum.saturating_add(sale.copies));
+        if sold > people {
+            return Err(DeskError::new(
+                format!("sales to `{audience}`"),
+                format!("{sold} copies in all would be sold to {people} people"),
+                "Look for a slip, or say how many people there are by now. Nothing was kept."
+                    .to_owned(),
             ));
         }
         let sale = NewSale {

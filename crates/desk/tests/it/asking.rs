@@ -601,3 +601,36 @@ fn a_sheet_for_another_book_or_an_older_one_is_told_by_its_cell() {
     };
     assert!(!kept(desk.read_answer(agreed).unwrap()).stale.is_empty());
 }
+
+#[test]
+fn a_sheet_without_a_mark_and_prices_upside_down_wait_for_a_word() {
+    let folder = folder();
+    let desk = shelf::open(&folder);
+    let request = desk
+        .ask(Some("quay"), Some(day("2026-11-25")))
+        .unwrap()
+        .remove(0);
+    let whys = |given: AnswerGiven<'_>| match desk.read_answer(given).unwrap() {
+        AnswerRead::Doubtful(doubts) => doubts.into_iter().map(|one| one.doubt.why).collect(),
+        AnswerRead::Kept(_) => Vec::new(),
+    };
+    let marked = table(&request, "9,85");
+    let bare: String = marked
+        .lines()
+        .skip(2)
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let found = whys(sheet(&bare, &[("printer", "quay")]));
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].contains("which request"), "{found:?}");
+    // 550 for 6,820.00, and 800 of them for 4,000.00.
+    let found = whys(sheet(&table(&request, "5,00"), &[]));
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].contains("more copies cost less"), "{found:?}");
+    let found = whys(sheet(&table(&request, "13,00"), &[]));
+    assert!(
+        found[0].contains("each of more copies costs more"),
+        "{found:?}"
+    );
+    assert!(desk.answers().unwrap().is_empty());
+}

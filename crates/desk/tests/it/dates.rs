@@ -125,3 +125,53 @@ fn what_goes_to_the_printer_falls_due_in_halves() {
         "{calendar}"
     );
 }
+
+#[test]
+fn payments_fall_due_as_the_answer_says_and_sent_files_have_no_last_day() {
+    let folder = shelf::folder();
+    let desk = shelf::open(&folder);
+    set(&desk, "ask.copies", "800");
+    set(&desk, "printer.quay.name", "Ellery Quay Printworks");
+    let launch = desk::today().saturating_add(300.days());
+    set(&desk, "dates.launch", &launch.to_string());
+    let fields = [
+        ("printer", "quay"),
+        ("currency", "EUR"),
+        ("total 800", "9000"),
+        (
+            "payment",
+            "a third with the order, a third with the proofs, a third before dispatch",
+        ),
+    ];
+    desk.read_answer(AnswerGiven {
+        fields: &fields,
+        agree: true,
+        ..AnswerGiven::default()
+    })
+    .unwrap();
+    let view = desk.dates().unwrap();
+    let due: Vec<(&str, i64)> = view
+        .foretold
+        .due
+        .iter()
+        .map(|due| (due.name.as_str(), due.sum.minor()))
+        .collect();
+    assert_eq!(
+        due,
+        [
+            ("With the order", 300_000),
+            ("With the proofs approved", 300_000),
+            ("Before dispatch", 300_000)
+        ]
+    );
+    let yesterday = desk::today().saturating_sub(1.day());
+    let sent = desk
+        .step_happened("files", Some(Happened::Done(yesterday)), "")
+        .unwrap()
+        .after
+        .foretold;
+    assert_eq!(sent.launch.unwrap().last, LastDay::Sent);
+    let files = &sent.histories.steps[sent.schedule.place("files").unwrap()];
+    assert!(files.begins.by(0.5) <= files.ends.by(0.5));
+    assert_eq!(files.ends.by(0.5), yesterday);
+}

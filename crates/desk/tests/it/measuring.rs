@@ -99,7 +99,7 @@ fn a_dummy_moves_spine_and_cover_and_says_what_is_stale() {
     assert!((leaf(&view.then) - before.caliper.um()).abs() < 1e-6);
     assert!((leaf(&view.read.unwrap().compared) - 140.0).abs() < 1e-6);
     let error = desk.accept_dummy(1).unwrap_err();
-    assert!(error.problem.contains("nothing to teach"), "{error}");
+    assert!(error.problem.contains("nothing sure enough"), "{error}");
     desk.undo().unwrap().unwrap();
     assert_eq!(text(&desk), first);
 }

@@ -633,3 +633,41 @@ fn what_stands_in_the_way_of_a_sheet_is_told_by_the_object() {
     assert!(desk.plate_picture("star", 100).is_err());
     assert!(desk.plate_picture("moon", 100).is_err());
 }
+
+#[test]
+fn nothing_is_stamped_on_the_bar_code_or_its_quiet_zones() {
+    let case = in_case().section(&FOIL.replace("front", "back"));
+    let text = with_isbn(&case).replacen(FOIL, "", 1);
+    let folder = Folder::new()
+        .with("book.toml", text)
+        .with("art/tall.png", shelf::moor(900, 1250));
+    let desk = shelf::open(&folder);
+    let size = front(&desk);
+    let bars = {
+        let snapshot = desk.snapshot().unwrap();
+        let jacket = snapshot.sheet(FlatKind::Jacket).unwrap();
+        let back = jacket.flat.panel("back").unwrap().rect;
+        let bars = jacket.bar_code.as_ref().unwrap().rect;
+        bars.moved(-back.x, -back.y)
+    };
+    let stamp = |x: f64, y: f64| {
+        let square = format!(
+            "<rect x=\"{x}\" y=\"{y}\" width=\"6\" height=\"6\"/><rect x=\"9\" y=\"60\" width=\"9\" height=\"9\"/></svg>"
+        );
+        let (head, _) = star(size, 0.5)
+            .split_once("<rect")
+            .map(|(head, _)| (head.to_owned(), ()))
+            .unwrap();
+        folder.put("masks/star.svg", format!("{head}{square}"));
+        desk.finishings().unwrap().remove(0)
+    };
+    let on = stamp(bars.x.mm() - 3.0, bars.y.mm() + 2.0);
+    let found = on
+        .findings
+        .iter()
+        .find(|one| one.code == "finish-on-bar-code");
+    let found = found.unwrap_or_else(|| panic!("{:?}", on.findings));
+    assert_eq!(found.measured.as_deref(), Some("3.0 × 6.0 mm on it"));
+    let beside = stamp(bars.x.mm() - 8.0, bars.y.mm() + 2.0);
+    assert!(codes(&beside).is_empty(), "{:?}", beside.findings);
+}

@@ -201,6 +201,10 @@ fn what_was_sold_teaches_and_can_be_taken_back() {
     assert!(desk.take_sale_back(told.number).is_err());
     let wrong = desk.sold("leter", 1, desk::today(), false, "").unwrap_err();
     assert!(wrong.hint.contains("letter"), "{wrong}");
+    let too_many = desk
+        .sold("letter", 20_001, desk::today(), false, "")
+        .unwrap_err();
+    assert!(too_many.problem.contains("20000 people"), "{too_many}");
     let later = desk::today().tomorrow().unwrap();
     assert!(desk.sold("letter", 1, later, false, "").is_err());
 }

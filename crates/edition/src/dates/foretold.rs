@@ -1,6 +1,6 @@
 //! The dates of one book: its usual steps, changed as the book file says, and what has happened.
 
-use book::{Book, StepWish, Takes, Whose};
+use book::{Book, PaymentWish, StepWish, Takes, Whose};
 use jiff::civil::Date;
 use measure::{Decimal, Money};
 
@@ -27,6 +27,9 @@ pub struct Facts<'f> {
     pub printer: Option<&'f str>,
     /// What the print run costs, if that is known.
     pub cost: Option<Money>,
+    /// When what of it is paid by the printer's own words, where the book names no payments; empty:
+    /// halves.
+    pub payments: &'f [PaymentWish],
     /// What has happened, by the key of the step.
     pub happened: &'f [(String, Happened)],
     /// Where chance begins.
@@ -108,7 +111,7 @@ impl Foretold {
             None => None,
         };
         let mut due = Vec::new();
-        for payment in payments(book, facts.cost) {
+        for payment in payments(book, facts, &schedule) {
             due.push(payment.due(&schedule, &histories)?);
         }
         due.sort_by_key(|due| due.middle);
@@ -263,13 +266,18 @@ fn calendars(book: &Book) -> Result<Vec<WorkCalendar>, DatesError> {
         .collect()
 }
 
-/// Payments of the book file, or half with the order and half before dispatch (common practice, no
-/// source). The parts sum to the price.
-fn payments(book: &Book, cost: Option<Money>) -> Vec<Payment> {
-    let Some(cost) = cost else {
+/// Payments of the book file, or else by the printer's words, or else half with the order and half
+/// before dispatch (common practice, no source). The parts sum to the price.
+fn payments(book: &Book, facts: &Facts<'_>, schedule: &Schedule) -> Vec<Payment> {
+    let Some(cost) = facts.cost else {
         return Vec::new();
     };
-    let wishes = &book.dates.payments;
+    let mut wishes = book.dates.payments.as_slice();
+    // A calendar without the steps that the printer's words mean is one of its own.
+    let has = |wish: &PaymentWish| schedule.place(&wish.step).is_some();
+    if wishes.is_empty() && facts.payments.iter().all(has) {
+        wishes = facts.payments;
+    }
     if wishes.is_empty() {
         let halves = cost.shared(&[1, 1]);
         let half = |name: &str, step: &str, at, sum| Payment {

@@ -66,6 +66,8 @@ pub enum LastDay {
     On(Date),
     /// Even files that are sent today are in time only with this chance (0 to 1).
     TooLate(f64),
+    /// They are sent: what comes first has begun or is done.
+    Sent,
 }
 
 impl Histories {
@@ -235,6 +237,9 @@ impl<'s> Run<'s> {
                 today: self.asked.today,
             });
         }
+        if self.schedule.is_begun() {
+            return Ok(LastDay::Sent);
+        }
         let tried = TRIED
             .min(self.asked.histories.next_multiple_of(CHUNK))
             .max(CHUNK);
@@ -314,7 +319,8 @@ impl<'s> Run<'s> {
                     counted.after(start, length).max(self.today)
                 }
                 Known::Done(done) => {
-                    start = start.min(done);
+                    // Its last day is over at `done`: it began on that day at the latest.
+                    start = start.min(done - 1.0);
                     done
                 }
             };

@@ -138,6 +138,12 @@ impl Schedule {
         &self.calendars
     }
 
+    /// Whether all that waits for nothing has begun or is done, so that the files were sent.
+    pub fn is_begun(&self) -> bool {
+        let mut first = self.steps.iter().filter(|step| step.after.is_empty());
+        first.all(|step| step.happened.is_some())
+    }
+
     /// The place of a step.
     pub fn place(&self, key: &str) -> Option<usize> {
         self.steps.iter().position(|step| step.key == key)

@@ -453,6 +453,7 @@ treatment = "blank"
 fn foretold(lines: &str, happened: &[(String, Happened)]) -> Result<Foretold, DatesError> {
     let book = book::read(&format!("{BOOK}{lines}")).unwrap();
     let facts = Facts {
+        payments: &[],
         today: TODAY,
         copies: 800,
         printer: None,

@@ -47,12 +47,16 @@ fn outcome(view: DatesView) -> Result<Outcome, DeskError> {
     let ends = &foretold.histories.ends;
     let mut blocks = vec![format!(
         "Books in hand: half of all histories by {}, four of five by {}, nineteen of twenty by {} \
-         ({} histories; files sent on {}).",
+         ({} histories; {}).",
         ends.by(0.5),
         ends.by(0.8),
         ends.by(0.95),
         foretold.histories.count,
-        foretold.send
+        if foretold.schedule.is_begun() {
+            "the files were sent".to_owned()
+        } else {
+            format!("files sent on {}", foretold.send)
+        }
     )];
     if let Some(launch) = &foretold.launch {
         blocks.push(launch_words(launch));
@@ -77,8 +81,13 @@ fn outcome(view: DatesView) -> Result<Outcome, DeskError> {
             ", which is not for the book as it is"
         };
         blocks.push(format!(
-            "What goes to the printer by the answer of {}, the cheapest for {} copies{older}:\n{}",
+            "What goes to the printer by the answer of {}, {} for {} copies{older}:\n{}",
             cost.name,
+            if view.printer_said {
+                "whom the book names for its calendar,"
+            } else {
+                "the cheapest"
+            },
             cost.copies,
             due(&view)
         ));
@@ -104,6 +113,7 @@ fn launch_words(launch: &Launch) -> String {
         LastDay::On(day) => {
             format!("{chance}. Last day to send files for {surety:.0} % surety: {day}.")
         }
+        LastDay::Sent => format!("{chance}; {surety:.0} % were wished for. The files were sent."),
         LastDay::TooLate(now) => format!(
             "{chance}. Even files sent today reach it only with a chance of {}, not {surety:.0} %: \
              move the launch, choose a quicker way, or take the risk.",
@@ -234,7 +244,7 @@ fn document(view: &DatesView) -> Value {
             "chance_share": launch.chance,
             "last_day_to_send": match launch.last {
                 LastDay::On(day) => json!(day.to_string()),
-                LastDay::TooLate(_) => Value::Null,
+                LastDay::TooLate(_) | LastDay::Sent => Value::Null,
             },
         })),
         "steps": steps,

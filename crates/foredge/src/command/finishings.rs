@@ -84,6 +84,9 @@ fn block(view: &FinishingView) -> String {
         view.bounds.line, view.bounds.gap
     );
     lines.push(match view.fault_count {
+        0 if view.coarse => {
+            format!("  whether it holds {held} cannot be told from so coarse a mask")
+        }
         0 => format!("  holds: no place is finer than {held}"),
         count => format!("  {} finer than {held}:", counted(count, "place")),
     });

@@ -17,7 +17,7 @@ pub fn object(desk: &Desk) -> Result<Outcome, DeskError> {
     blocks.extend(object.assumed.iter().cloned());
     blocks.push(format!("To ask for:\n{}", asked(object)));
     let json = document(object);
-    Ok(Outcome::new(blocks.join("\n\n"), json).with_findings(&object.cautions))
+    Ok(Outcome::new(blocks.join("\n\n"), json).with_findings(snapshot.found_around()))
 }
 
 /// Drawings of all sheets in one file: one long sheet as SVG, or page by page as PDF.

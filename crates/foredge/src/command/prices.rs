@@ -120,8 +120,10 @@ fn came(read: AnswerRead) -> Outcome {
             let text = format!("Kept:\n{}", words(&view));
             Outcome::new(text, document(&view))
         }
-        AnswerRead::Doubtful(doubts) => {
-            doubtful(doubts.iter().map(|one| (&*one.field, &one.doubt)))
-        }
+        AnswerRead::Doubtful(doubts) => doubtful(
+            doubts
+                .iter()
+                .map(|one| (&*one.field, &one.doubt, one.can_be_left_out())),
+        ),
     }
 }

@@ -49,16 +49,31 @@ impl Tied {
 
 /// When a share is paid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Moment {
+pub enum Moment {
+    /// With the order.
     Order,
+    /// With the approval of the proofs.
     Approval,
+    /// Before dispatch.
     Dispatch,
+    /// When the books are in hand.
     InHand,
+}
+
+/// A share of the price as an answer's words of payment name it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Instalment {
+    /// Share of the whole; all of them make up the whole but for a billionth.
+    pub share: Decimal,
+    /// With what it falls due.
+    pub moment: Moment,
+    /// Days after it.
+    pub days: u16,
 }
 
 /// What an order ties up; nothing where the words of payment or the time of making cannot be read.
 pub(super) fn tied(answer: &Answer, footing: &Footing<'_>, landed: &Landed) -> Option<Tied> {
-    let parts = read(&answer.payment)?;
+    let parts = instalments(&answer.payment)?;
     let making = i64::from(answer.lead?.working_days) * 7 / 5;
     let way = if footing.home { WAY_HOME } else { WAY_OVERSEAS };
     let mut sum = landed
@@ -69,13 +84,18 @@ pub(super) fn tied(answer: &Answer, footing: &Footing<'_>, landed: &Landed) -> O
         sum = sum.plus(landed.of(PartKind::Freight).ok()?).ok()?;
     }
     let mut weighed = Decimal::ZERO;
-    for (share, moment, after) in parts {
+    for Instalment {
+        share,
+        moment,
+        days: after,
+    } in parts
+    {
         let days = match moment {
             Moment::Order => TO_APPROVAL + making + way,
             Moment::Approval => making + way,
             Moment::Dispatch => way,
             Moment::InHand => 0,
-        } - after;
+        } - i64::from(after);
         weighed = weighed.plus(share.times(Decimal::from_whole(days))?)?;
     }
     let days = weighed.with_decimals(0).parse().ok()?;
@@ -91,12 +111,12 @@ pub(super) fn tied(answer: &Answer, footing: &Footing<'_>, landed: &Landed) -> O
 
 /// Shares of the price with the moment of each and the days after it; nothing where the words say it
 /// otherwise than in shares that make up the whole.
-fn read(words: &str) -> Option<Vec<(Decimal, Moment, i64)>> {
+pub fn instalments(words: &str) -> Option<Vec<Instalment>> {
     let words = words.to_lowercase();
     if words.trim().is_empty() {
         return None;
     }
-    let mut parts: Vec<(Option<Decimal>, Moment, i64)> = Vec::new();
+    let mut parts: Vec<(Option<Decimal>, Moment, u16)> = Vec::new();
     for piece in words
         .split([',', ';'])
         .flat_map(|piece| piece.split(" and "))
@@ -114,9 +134,11 @@ fn read(words: &str) -> Option<Vec<(Decimal, Moment, i64)>> {
     if open > 1 || open == 1 && !rest.is_positive() || open == 0 && !near(said) {
         return None;
     }
-    let whole = parts
-        .into_iter()
-        .map(|(share, moment, days)| (share.unwrap_or(rest), moment, days));
+    let whole = parts.into_iter().map(|(share, moment, days)| Instalment {
+        share: share.unwrap_or(rest),
+        moment,
+        days,
+    });
     Some(whole.collect())
 }
 
@@ -169,13 +191,13 @@ fn moment(piece: &str) -> Option<Moment> {
 }
 
 /// `30 days`; none where none are named.
-fn days(piece: &str) -> i64 {
+fn days(piece: &str) -> u16 {
     let words: Vec<&str> = piece.split_whitespace().collect();
     words
         .windows(2)
         .find(|pair| pair[1].starts_with("day"))
         .and_then(|pair| pair[0].parse::<u16>().ok())
-        .map_or(0, i64::from)
+        .unwrap_or(0)
 }
 
 #[cfg(test)]
@@ -185,10 +207,10 @@ mod tests {
     #[test]
     fn words_of_payment_are_read_or_left_alone() {
         let shares = |words: &str| {
-            read(words).map(|parts| {
+            instalments(words).map(|parts| {
                 parts
                     .into_iter()
-                    .map(|(share, moment, days)| (share.with_decimals(2), moment, days))
+                    .map(|one| (one.share.with_decimals(2), one.moment, one.days))
                     .collect::<Vec<_>>()
             })
         };

@@ -20,8 +20,10 @@ pub(super) fn hold(
         return Err(PriceError::NoAmount(format!("{ordered} copies ordered")));
     }
     if invoice.currency != against.currency {
-        let (one, other) = (against.currency, invoice.currency);
-        return Err(measure::MoneyError::TwoCurrencies(one, other).into());
+        return Err(PriceError::BilledOtherwise {
+            billed: invoice.currency,
+            asked: against.currency,
+        });
     }
     let mut read = Reading {
         invoice,
@@ -230,6 +232,7 @@ impl Reading<'_> {
                 )?;
             }
         }
+        self.not_billed()?;
         for (what, cost) in of_invoice {
             if against.one_offs.iter().any(|one| same(&what, &one.what)) {
                 continue;
@@ -246,6 +249,31 @@ impl Reading<'_> {
                 billed: Some(cost),
                 how: "not in the answer".to_owned(),
             });
+        }
+        Ok(())
+    }
+
+    /// Charges that were agreed and are not on the bill: the sum looks small by them.
+    fn not_billed(&mut self) -> Result<(), PriceError> {
+        let mut sum = Money::zero(self.invoice.currency);
+        let mut what = Vec::new();
+        for one_off in &self.against.one_offs {
+            let open = |held: &Held| held.what == one_off.what && held.billed.is_none();
+            if !Self::is_nothing(one_off.cost) && self.held.iter().any(open) {
+                sum = sum.plus(one_off.cost)?;
+                what.push(one_off.what.clone());
+            }
+        }
+        if !what.is_empty() {
+            self.say(
+                "invoice-charges-open",
+                Severity::Note,
+                format!(
+                    "{sum} that were agreed are not on this bill: {}.",
+                    what.join(", ")
+                ),
+                "Ask whether a second bill comes: the sum below is smaller by it.",
+            );
         }
         Ok(())
     }

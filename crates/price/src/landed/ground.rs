@@ -20,6 +20,7 @@ pub(crate) struct Ground<'a> {
     landing: &'a Landing,
     deliveries: &'a [Delivery],
     home: bool,
+    charges: &'a [&'static str],
     to: Currency,
     curve: Curve,
     /// From the answer's currency, where it is another one.
@@ -117,6 +118,7 @@ impl<'a> Ground<'a> {
             landing,
             deliveries: footing.deliveries,
             home: footing.home,
+            charges: footing.charges,
             to,
             curve: Curve::of(&points)?,
             factor,
@@ -257,6 +259,7 @@ impl<'a> Ground<'a> {
             total: sums.total,
             each,
             missing: self.missing(),
+            unsaid: self.unsaid(),
             overs: self.overs(copies, &sums)?,
             spoilage: format!(
                 "{} of {copies} copies; {} is {} not to be fit for sale ({spoiled}, rounded up)",

@@ -188,8 +188,8 @@ impl Request {
             heading("Prices"),
             paragraph(
                 "Please name prices for the whole quantity, all in one currency and without sales tax. Freight stands on its own \
-                 line, so that carriers can be compared. The sheet that comes with this letter asks for \
-                 the same in cells to fill in; whichever suits you is welcome.",
+                 line, so that carriers can be compared. The sheet that comes with this letter has \
+                 cells for these sums, and a note for what it has no cell for; whichever suits you is welcome.",
             ),
             Part::Table(Table { head, rows }),
             paragraph(

@@ -10,7 +10,7 @@ pub enum SheetError {
     #[error("this is no workbook, or a broken one: {0}")]
     Broken(String),
     /// Beyond a limit; a zip bomb, most likely.
-    #[error("{what} is beyond what a filled sheet can be: at most {limit} is unpacked")]
+    #[error("{what} is beyond what a filled sheet can be: at most {limit}")]
     TooLarge {
         /// What is too large.
         what: String,

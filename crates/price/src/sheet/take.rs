@@ -130,8 +130,11 @@ impl<'g> Taker<'g> {
                 .collect::<BTreeSet<_>>()
                 .into_iter();
             let first = found.next();
-            match found.next() {
-                Some(_) => asked.whys.push("two currencies stand here".to_owned()),
+            // Many countries have dollars: the word alone names none of them.
+            let more = found.next().is_some()
+                || (first.is_some() && said.to_lowercase().contains("dollar"));
+            match more.then_some(()) {
+                Some(()) => asked.whys.push("two currencies stand here".to_owned()),
                 None => asked
                     .whys
                     .push("a currency has a code such as EUR, USD or GBP".to_owned()),

@@ -35,6 +35,7 @@ fn at_home(landing: &Landing) -> Footing<'_> {
         landing,
         deliveries: &[],
         home: true,
+        charges: &[],
     }
 }
 
@@ -465,4 +466,65 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn what_the_printer_has_not_said_makes_no_sure_lead() {
+    let cheap = |more: &[(&str, &str)]| {
+        let mut fields = vec![
+            ("printer", "quay"),
+            ("currency", "EUR"),
+            ("total 800", "7000"),
+            ("term", "DAP"),
+        ];
+        fields.extend(more);
+        answer(&fields)
+    };
+    let dear = answer(&[
+        ("printer", "lane"),
+        ("currency", "EUR"),
+        ("total 800", "9000"),
+        ("term", "DAP"),
+        ("freight", "included"),
+        ("one-off printing plates", "0"),
+    ]);
+    let landing = landing();
+    let range = |cheap: &Answer| {
+        let footing = Footing {
+            charges: &["printing plates"],
+            ..at_home(&landing)
+        };
+        let all = [(cheap, footing), (&dear, footing)];
+        compare(&all, &[800], date(2026, 11, 25)).ranges.remove(0)
+    };
+    let silent = range(&cheap(&[]));
+    assert!(!silent.is_sure());
+    assert_eq!(silent.unsaid.len(), 2, "{:?}", silent.unsaid);
+    assert!(silent.unsaid[0].contains("by DAP"), "{:?}", silent.unsaid);
+    assert!(
+        silent.unsaid[1].ends_with("printing plates"),
+        "{:?}",
+        silent.unsaid
+    );
+    // Nothing is an answer too.
+    let said = range(&cheap(&[
+        ("freight", "included"),
+        ("one-off printing plates", "0"),
+    ]));
+    assert!(
+        said.is_sure() && said.unsaid.is_empty(),
+        "{:?}",
+        said.unsaid
+    );
+    let upside_down = range(&cheap(&[
+        ("total 1000", "6000"),
+        ("freight", "included"),
+        ("one-off printing plates", "0"),
+    ]));
+    assert!(!upside_down.is_sure());
+    assert!(
+        upside_down.unsaid[0].contains("slip"),
+        "{:?}",
+        upside_down.unsaid
+    );
 }

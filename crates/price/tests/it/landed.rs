@@ -35,6 +35,7 @@ fn footing(landing: &Landing, home: bool) -> Footing<'_> {
         landing,
         deliveries: &[],
         home,
+        charges: &[],
     }
 }
 
@@ -484,6 +485,7 @@ fn deliveries_do_not_change_what_is_reckoned() {
         landing: &landing,
         deliveries: &places,
         home: true,
+        charges: &[],
     };
     assert_eq!(
         landed(&answer, 10, &there).unwrap().total,

@@ -94,10 +94,11 @@ fn whole(
     let former = was.map(|was| was.foretold.histories.ends.by(0.5));
     html! {
         section.answer aria-label="Books in hand" {
-            p.great-figure { "Books in hand between " b { (day_in_words(histories.ends.by(0.5))) } " and " b { (day_in_words(histories.ends.by(0.95))) } }
+            p.great-figure { "Books in hand between " b { (day_in_words(histories.ends.by(0.05))) } " and " b { (day_in_words(histories.ends.by(0.95))) } }
             p.soft {
-                "Half of all histories end by the first day, four of five by " (day_in_words(histories.ends.by(0.8)))
-                ", nineteen of twenty by the second. Files sent on " (day_in_words(view.foretold.send)) ", "
+                "So it is in nine of ten histories; half of all end by " (day_in_words(histories.ends.by(0.5)))
+                ", four of five by " (day_in_words(histories.ends.by(0.8))) ". "
+                @if view.foretold.schedule.is_begun() { "The files were sent, " } @else { "Files sent on " (day_in_words(view.foretold.send)) ", " }
                 (view.copies) " copies" @if !view.copies_said { " (a usual number; say how many you wish for)" } "."
             }
             (launch(view))
@@ -156,6 +157,7 @@ fn launch(view: &DatesView) -> Markup {
             "Launch on " b { (day_in_words(launch.day)) } ": in hand by then with a chance of " b { (percent(launch.chance)) } ". "
             @match launch.last {
                 LastDay::On(day) => { "For " (percent(launch.surety)) " surety the files must be sent by " b { (day_in_words(day)) } "." },
+                LastDay::Sent => { "The files were sent; " (percent(launch.surety)) " surety was wished for." },
                 LastDay::TooLate(now) => { b { "It is late:" } " even files sent today are in time only with a chance of " (percent(now)) ", not " (percent(launch.surety)) ". Move the launch, choose a quicker way, or take the risk." },
             }
         }
@@ -308,7 +310,10 @@ fn due(view: &DatesView) -> Markup {
                 }
                 ul.due {
                     @for due in &view.foretold.due {
-                        li { b { (due.sum) } " " (due.name) p.soft { "about " (day_in_words(due.middle)) ", between " (day_in_words(due.early)) " and " (day_in_words(due.late)) } }
+                        li { b { (due.sum) } " " (due.name) p.soft {
+                            @if due.early == due.late { "on " (day_in_words(due.middle)) }
+                            @else { "about " (day_in_words(due.middle)) ", between " (day_in_words(due.early)) " and " (day_in_words(due.late)) }
+                        } }
                     }
                 }
             }

@@ -92,11 +92,11 @@ pub(crate) async fn room(Shared(state): Shared<State>) -> Result<Html<String>, P
                     }
                     (decisions(snapshot, object))
                 }
-                @if !object.cautions.is_empty() {
+                @if !snapshot.found_around().is_empty() {
                     section.steps aria-labelledby="cautions" {
                         h2 #cautions { "To be careful about" }
                         ul.cautions {
-                            @for caution in &object.cautions {
+                            @for caution in snapshot.found_around() {
                                 li { strong { (caution.severity.word()) } " " (caution.message) " " span.soft { (caution.hint) } }
                             }
                         }

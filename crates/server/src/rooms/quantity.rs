@@ -192,7 +192,7 @@ fn answer(view: &QuantityView) -> Markup {
     html! {
         section.answer aria-label="The answer" {
             p.great-figure #quantity-answer {
-                @if view.sheet.earns() { "Print about " } @else { "No quantity is expected to earn at this price. Least is lost with about " }
+                @if view.sheet.earns() { "Print about " } @else { "No quantity is expected to earn at this price, and printing none loses nothing. Least is lost with about " }
                 b { (whole(row.cost.copies as f64)) } @if best.cost.is_some() { " with " (best.printer()) } ": expect "
                 b { (whole(year.copies.mean)) " left after a year" } " in " (format!("{:.1} m³", year.room))
                 @if let Some(low) = row.cash[1] { ", cash lowest at " b { (about(low.sum, currency)) } " about " (day_in_words(low.day)) }
@@ -200,6 +200,7 @@ fn answer(view: &QuantityView) -> Markup {
                 @if let Some(launch) = &best.foretold.launch {
                     @match launch.last {
                         LastDay::On(day) => { ", files sent by " b { (day_in_words(day)) } }
+                        LastDay::Sent => { ", and for the launch they are there with a chance of " (percent(launch.chance)) }
                         LastDay::TooLate(now) => { ", and for the launch it is late: even files sent today are in time only with a chance of " (percent(now)) }
                     }
                 }

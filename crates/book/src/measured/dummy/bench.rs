@@ -543,10 +543,22 @@ impl Bench {
         self.compare("Text paper", Unit::GramPerSquareMetre, stands, found);
         let off = (found.value - stands).abs();
         if off <= found.likely.max(stands * MILL) {
-            self.kept.push(format!(
+            let mut kept = format!(
                 "The weight of the text paper stays at {stands:.0} g/m²: {:.1} ± {:.1} was found.",
                 found.value, found.likely
-            ));
+            );
+            let more = mass.grams() - foretold;
+            if more.abs() > whole.likely {
+                kept.push_str(&format!(
+                    " That the copy is {:.1} g {} than foretold may lie in any of its papers: mills \
+                     keep to a stated weight within {:.0} %, and a cover is less sure still. Weigh the \
+                     leaves without their cover to know.",
+                    more.abs(),
+                    if more > 0.0 { "heavier" } else { "lighter" },
+                    MILL * 100.0
+                ));
+            }
+            self.kept.push(kept);
             return Ok(());
         }
         if off > stands * OTHER_PAPER {

@@ -240,7 +240,9 @@ impl Judge<'_> {
         let length = theirs.length;
         let same = (length - ours).abs() <= SAME;
         let key = self.key(what);
+        // A face follows from the page and from more than its key.
         let basis = key
+            .filter(|_| !matches!(what, "front" | "back"))
             .and_then(|key| self.stands(key))
             .map_or(Basis::Reckoned, |(basis, _)| basis);
         let mut thought = if same {

@@ -184,7 +184,7 @@ impl Writer<'_> {
             self.findings.push(
                 Finding::new(
                     "book-spine-words-too-long",
-                    Severity::Warn,
+                    Severity::Stop,
                     Place::Whole,
                     format!(
                         "The words on the spine {} are longer than the spine even in the smallest \

@@ -89,7 +89,7 @@ fn dummy_words(view: &DummyView) -> String {
 fn lessons(read: &DummyRead) -> Vec<String> {
     let mut blocks = Vec::new();
     if read.lessons.is_empty() {
-        blocks.push("It teaches nothing that the book does not say.".to_owned());
+        blocks.push("Nothing in it is sure enough to be taken into the book.".to_owned());
     } else {
         let lines: Vec<String> = read
             .lessons

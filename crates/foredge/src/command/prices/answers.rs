@@ -8,19 +8,20 @@ use serde_json::{Value, json};
 use crate::command::printers::file_document;
 use crate::outcome::{Outcome, columns};
 
-/// Nothing was kept: which places are doubtful, what each is about, and how it would be taken.
-pub(super) fn doubtful<'d>(doubts: impl Iterator<Item = (&'d str, &'d Doubt)>) -> Outcome {
+/// Nothing was kept: which places are doubtful, what each is about, how it would be taken, and whether it
+/// can be left out.
+pub(super) fn doubtful<'d>(doubts: impl Iterator<Item = (&'d str, &'d Doubt, bool)>) -> Outcome {
     let mut lines = vec!["Nothing was kept yet. Doubtful is:".to_owned()];
     let mut documents = Vec::new();
     let mut left_out = None;
-    for (what, doubt) in doubts {
+    for (what, doubt, can_be_left_out) in doubts {
         // What was typed has the name of what it is about for its place.
         let of_cell = !what.is_empty() && what != doubt.cell;
         lines.push(format!("  {}", doubt_words(doubt, of_cell.then_some(what))));
         let mut document = doubt_document(doubt);
         document["about"] = json!(what);
         documents.push(document);
-        if of_cell && doubt.taken.is_some() {
+        if of_cell && can_be_left_out {
             left_out.get_or_insert(what);
         }
     }
@@ -44,10 +45,11 @@ fn doubt_words(doubt: &Doubt, about: Option<&str>) -> String {
         || "left out if you agree".to_owned(),
         |taken| format!("taken as `{taken}` if you agree"),
     );
-    format!(
-        "{}{about}: `{}`: {} ({taken})",
-        doubt.cell, doubt.found, doubt.why
-    )
+    let found = match doubt.found.as_str() {
+        "" => String::new(),
+        found => format!("`{found}`: "),
+    };
+    format!("{}{about}: {found}{} ({taken})", doubt.cell, doubt.why)
 }
 
 pub(super) fn doubt_document(doubt: &Doubt) -> Value {
@@ -74,6 +76,16 @@ pub(super) fn words(view: &AnswerView) -> String {
             .into_iter()
             .map(|remark| format!("     ! {remark}")),
     );
+    lines.extend(view.agreed.iter().map(|doubt| {
+        let taken = match &doubt.taken {
+            Some(taken) => format!("taken as `{taken}`"),
+            None => "left out".to_owned(),
+        };
+        format!(
+            "     - Agreed to: {}: `{}`: {} ({taken})",
+            doubt.cell, doubt.found, doubt.why
+        )
+    }));
     lines.join("\n")
 }
 

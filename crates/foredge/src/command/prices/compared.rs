@@ -224,7 +224,7 @@ fn side_by_side(view: &ComparisonView) -> String {
     let mut all = vec![head];
     all.extend(rows);
     format!(
-        "{copies} copies, in {} (~ rests on what nobody has said):\n{}",
+        "{copies} copies, in {} (~ not by the printer: an estimate, or by the delivery term):\n{}",
         comparison.currency,
         right(&all)
     )

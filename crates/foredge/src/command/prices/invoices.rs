@@ -13,7 +13,7 @@ pub(super) fn taken(taken: InvoiceTaken) -> Outcome {
     match taken {
         InvoiceTaken::Kept(view) => Outcome::new(words(&view), document(&view)),
         InvoiceTaken::Doubtful(doubts) => {
-            doubtful(doubts.iter().map(|doubt| (&*doubt.cell, doubt)))
+            doubtful(doubts.iter().map(|doubt| (&*doubt.cell, doubt, false)))
         }
     }
 }

@@ -59,7 +59,7 @@ fn picture(picture: &Picture) -> Value {
         "send": picture.foretold.send.to_string(),
         "last_day_to_send": picture.foretold.launch.as_ref().and_then(|launch| match launch.last {
             LastDay::On(day) => Some(day.to_string()),
-            LastDay::TooLate(_) => None,
+            LastDay::TooLate(_) | LastDay::Sent => None,
         }),
         "histories": picture.foretold.histories.count,
         "copies_to_a_carton": picture.to_a_carton,

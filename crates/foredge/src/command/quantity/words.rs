@@ -45,12 +45,13 @@ fn sentence(view: &QuantityView) -> String {
     let lead = if view.sheet.earns() {
         "Print about"
     } else {
-        "No quantity is expected to earn at this price. Least is lost with about"
+        "No quantity is expected to earn at this price, and printing none loses nothing. Least is lost with \
+         about"
     };
     format!(
         "{lead} {} with {}: expect {} {currency} ({}), {} copies left after a year in {:.1} m³{}, books \
-         in hand between {} and {}{}.\nAnything from {} to {} is as good within {} {currency}. Wanted are about \
-         {} copies ({}).",
+         in hand between {} and {}{}.\nAnything from {} to {} is as good within {} {currency}. Wanted are {} \
+         copies on the whole ({} in nine of ten cases){}.",
         whole(row.cost.copies as f64),
         best.printer(),
         whole(row.profit.mean),
@@ -64,8 +65,12 @@ fn sentence(view: &QuantityView) -> String {
         whole(rows[first].cost.copies as f64),
         whole(rows[last].cost.copies as f64),
         whole(view.sheet.within),
-        whole(view.wanted.middle),
+        whole(view.ground.wanted()),
         from_to(view.wanted),
+        match view.ground.pledged() {
+            0 => String::new(),
+            pledged => format!(", {} pledged ones among them", whole(pledged as f64)),
+        },
     )
 }
 
@@ -96,12 +101,18 @@ fn send(picture: &Picture) -> String {
                 day_in_words(launch.day),
                 percent(launch.surety)
             ),
+            LastDay::Sent => format!(
+                ", the launch on {} reached with a chance of {} (the files were sent)",
+                day_in_words(launch.day),
+                percent(launch.chance)
+            ),
             LastDay::TooLate(chance) => format!(
                 ", the launch on {} reached with a chance of {} even if files go today",
                 day_in_words(launch.day),
                 percent(chance)
             ),
         },
+        None if picture.foretold.schedule.is_begun() => ", the files were sent".to_owned(),
         None => format!(", files sent on {}", day_in_words(picture.foretold.send)),
     }
 }
@@ -110,6 +121,9 @@ fn rule(view: &QuantityView) -> String {
     let currency = view.ground.currency;
     let people = view.ground.people();
     let (low, _, high) = view.ground.rule();
+    if people == 0 {
+        return "A rule of thumb needs people who know of the work, and none are named.".to_owned();
+    }
     let Some(rule) = view.sheet.rule else {
         return format!(
             "The rule of thumb, a half to one percent of {} people, says {low} to {high}.",
@@ -183,7 +197,11 @@ fn rows(view: &QuantityView) -> String {
         "left after a year",
         "",
     ];
-    table(&head, &lines)
+    format!(
+        "{}\nWhat it earns is the mean of all histories; where a few sell badly and all others alike, it lies below the \
+         range.",
+        table(&head, &lines)
+    )
 }
 
 fn line(row: &Row, mark: &str) -> Vec<String> {
@@ -209,7 +227,7 @@ fn looked_at(view: &QuantityView) -> String {
     let row = &picture.row;
     let currency = view.ground.currency;
     format!(
-        "{} copies with {}: one costs {:.2} {currency}; earns {} {currency} ({}), a loss with a chance of {}{}; \
+        "{} copies with {}: one costs {:.2} {currency}; earns {} {currency} ({}), a loss with a chance of {}{}{}; \
          books in hand between {} and {}{}. {}",
         whole(row.cost.copies as f64),
         picture.printer(),
@@ -217,6 +235,13 @@ fn looked_at(view: &QuantityView) -> String {
         whole(row.profit.mean),
         from_to(row.profit),
         percent(row.loss),
+        row.sold_out_by
+            .zip(view.sold_out_by)
+            .map_or_else(String::new, |(chance, day)| format!(
+                "; all sold by {} with a chance of {}",
+                day_in_words(day),
+                percent(chance)
+            )),
         cash(picture, currency.code()),
         day_in_words(picture.foretold.histories.ends.by(0.05)),
         day_in_words(picture.foretold.histories.ends.by(0.95)),

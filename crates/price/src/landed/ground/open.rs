@@ -58,6 +58,39 @@ impl Ground<'_> {
         missing
     }
 
+    /// What every figure rests on that the printer has not said, so that it may turn out dearer.
+    pub(crate) fn unsaid(&self) -> Vec<String> {
+        let freight = match &self.freight {
+            Freight::Own { on, .. } => Some(format!("your own estimate of the freight, of {on}")),
+            Freight::ByTerm(term) => Some(format!(
+                "the freight being in the price by {}, of which it says nothing",
+                term.code()
+            )),
+            _ => None,
+        };
+        let charges = self.charges_unsaid();
+        let charges = (!charges.is_empty()).then(|| {
+            format!(
+                "the price holding what it says nothing of: {}",
+                charges.join(", ")
+            )
+        });
+        let slip = self.answer.is_upside_down().then(|| {
+            "prices that fall while copies rise, or the other way round: a slip, it seems"
+                .to_owned()
+        });
+        freight.into_iter().chain(charges).chain(slip).collect()
+    }
+
+    /// Charges that were asked for and of which the answer says nothing, not even 0.
+    fn charges_unsaid(&self) -> Vec<&'static str> {
+        let said = |charge: &&'static str| {
+            let of_it = |what: &str| what.trim().eq_ignore_ascii_case(charge);
+            !self.answer.one_offs.iter().any(|one| of_it(&one.what))
+        };
+        self.charges.iter().copied().filter(said).collect()
+    }
+
     /// Copies that cross one more border, whose customs nobody has named.
     fn second_country(&self) -> Option<String> {
         let home = &self.deliveries.first()?.country;
@@ -109,6 +142,23 @@ impl Ground<'_> {
                      export, which {term} leaves to you."
                 ));
             }
+        }
+        let charges = self.charges_unsaid();
+        if !charges.is_empty() {
+            sentences.push(format!(
+                "It says nothing of {}: ask whether the prices hold them.",
+                charges.join(", ")
+            ));
+        }
+        match &self.freight {
+            Freight::ByTerm(term) => sentences.push(format!(
+                "It says nothing of the freight, which by {} is in the price: have that confirmed.",
+                term.code()
+            )),
+            Freight::Own { on, .. } => sentences.push(format!(
+                "The freight is your own estimate of {on}: have a firm price before you order."
+            )),
+            _ => {}
         }
         let said = matches!(
             self.freight,

@@ -79,7 +79,7 @@ pub(super) fn chart(view: &DatesView, former: Option<Date>) -> Markup {
     let height = foot + 40.0;
     html! {
         svg.bars viewBox={ "0 0 " (short(WIDTH + 10.0)) " " (short(height)) } role="img"
-            aria-label={ "Bars of all steps; books in hand between " (day_in_words(foretold.histories.ends.by(0.5))) " and " (day_in_words(foretold.histories.ends.by(0.95))) }
+            aria-label={ "Bars of all steps; books in hand between " (day_in_words(foretold.histories.ends.by(0.05))) " and " (day_in_words(foretold.histories.ends.by(0.95))) }
         {
             @for (day, month) in scale.marks() {
                 @let x = short(scale.at(day));

@@ -198,7 +198,7 @@ fn judged(snapshot: &Snapshot, face: &Face<'_>, finishings: &[FinishingView]) ->
                                 @if one.share > one.bounds.share { ": " strong { "more than is wise" } }
                                 ". Least line " (mm(one.bounds.line)) " mm, least gap " (mm(one.bounds.gap)) " mm. "
                                 @if one.thicken > Length::ZERO { "Its lines are " b { (one.thicken) } " wider than drawn. " }
-                                @if one.findings.is_empty() && one.faults.is_empty() { "Nothing is too fine." }
+                                @if !one.coarse && one.findings.is_empty() && one.faults.is_empty() { "Nothing is too fine." }
                             }
                         }
                         (findings::list(&one.findings))
@@ -231,7 +231,7 @@ fn finishing_forms(book: &Book, face: &Face<'_>, finishings: &[FinishingView]) -
             @for (index, one) in book.finishings.iter().enumerate() {
                 @let failing = finishings.get(index).is_some_and(|view| !view.faults.is_empty() || !view.findings.is_empty());
                 details id={ "finishing-" (index) } open[failing] {
-                    summary { (one.name) ", " (one.process.word()) " in " (one.colour.word()) }
+                    summary { (one.name) ", " (one.process.word()) @if one.colour != FinishingColour::Clear { " in " (one.colour.word()) } }
                     (finishing_form(face, index, one))
                 }
             }
@@ -243,12 +243,14 @@ fn finishing_forms(book: &Book, face: &Face<'_>, finishings: &[FinishingView]) -
     }
 }
 
+/// A length as it is typed; nothing where none is said.
+fn length(length: Option<Length>) -> String {
+    length.map_or_else(String::new, |length| format!("{}mm", mm(length)))
+}
+
 fn finishing_form(face: &Face<'_>, index: usize, one: &Finishing) -> Markup {
     let key = |key: &str| format!("finishing.{}.{key}", one.name);
     let id = |key: &str| format!("finishing-{index}-{key}");
-    let length = |length: Option<Length>| {
-        length.map_or_else(String::new, |length| format!("{}mm", mm(length)))
-    };
     let bounds = match one.process {
         Process::Foil => desk::finish::Process::Foil,
         Process::SpotVarnish => desk::finish::Process::SpotVarnish,
@@ -375,7 +377,7 @@ fn bar_code(snapshot: &Snapshot) -> Markup {
                 (FORMS.text("book.isbn", "book-isbn", "ISBN", (&book.about.isbn.map_or_else(String::new, |isbn| isbn.to_string()), ""), "13 digits, hyphens as you like"))
                 @if let Some(wish) = &book.bar_code {
                     (FORMS.field("barcode.magnification", "Magnification", &percent(&wish.code), "80% to 200%; 100% is safest"))
-                    (FORMS.open_field("barcode.width_reduction", "Bars narrower by", "0mm", "what the printer asks for, such as 0.02mm"))
+                    (FORMS.text("barcode.width_reduction", "barcode-width_reduction", "Bars narrower by", (&length(Some(wish.code.width_reduction()).filter(|by| *by > Length::ZERO)), "0mm"), "what the printer asks for, such as 0.02mm"))
                     (FORMS.field("barcode.price", "Price add-on", &wish.code.add_on().map_or_else(String::new, price_of), "five digits, or empty"))
                     (FORMS.choice("barcode.on", "On", &on_choices(wish.on)))
                     (FORMS.choice("barcode.panel", "Face", &word_choices(["back", "front", "back flap", "front flap"], &wish.panel)))

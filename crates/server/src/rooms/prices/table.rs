@@ -111,7 +111,7 @@ fn part(landed: &Result<Landed, PriceError>, kind: PartKind) -> Markup {
             (false, Err(error)) => (error.to_string()),
         }
         @if kind == PartKind::OneOff { ul.of-it { @for part in &parts { li { (part.what) ": " (part.in_hand) } } } }
-        @if kind != PartKind::OneOff && parts.iter().any(|part| part.assumed) { p.soft { "rests on what nobody has said" } }
+        @if kind != PartKind::OneOff && parts.iter().any(|part| part.assumed) { p.soft { "not by the printer: an estimate, or by the delivery term" } }
     }
 }
 
@@ -129,8 +129,9 @@ fn total(landed: &Result<Landed, PriceError>) -> Markup {
 
 fn missing(landed: &Landed) -> Markup {
     html! {
-        @if landed.missing.is_empty() { "nothing is left open" }
-        @else { ul.of-it.strong { @for missing in &landed.missing { li { (spoken(missing)) } } } }
+        @if landed.missing.is_empty() && landed.unsaid.is_empty() { "nothing is left open" }
+        @if !landed.missing.is_empty() { ul.of-it.strong { @for missing in &landed.missing { li { (spoken(missing)) } } } }
+        @if !landed.unsaid.is_empty() { ul.of-it { @for unsaid in &landed.unsaid { li { "It rests on " (unsaid) "." } } } }
     }
 }
 

@@ -96,10 +96,12 @@ fn heap(x: f64, up: Axis, (low, mean, high): (f64, f64, f64), word: &str, room: 
 pub(super) fn files(picture: &Picture) -> Markup {
     html! {
         @match &picture.foretold.launch {
+            _ if picture.foretold.schedule.is_begun() => { b { "they were sent" } },
             None => { b { (day_in_words(picture.foretold.send)) } span.soft { "as you say; name a launch to see the last day" } }
             Some(launch) => {
                 @match launch.last {
                     LastDay::On(day) => { b { (day_in_words(day)) } span.soft { "for " (percent(launch.surety)) " surety of the launch on " (day_in_words(launch.day)) } }
+                    LastDay::Sent => { b { "they were sent" } }
                     LastDay::TooLate(now) => { b { "it is late" } span.soft { "even today in time only with " (percent(now)) } }
                 }
             }

@@ -136,13 +136,16 @@ fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
     let trim = sheet.flat.trim;
     let margin = (trim.width.mm() / 22.0).max(12.0);
     let size = (trim.width.mm() / 62.0).max(3.0);
+    let labels = labels(laid, size);
+    let rows = labels.iter().map(|label| label.row).max().unwrap_or(0);
+    let head = margin + rows.saturating_sub(1) as f64 * size * ROW;
     let whole = (
         trim.width.mm() + 2.0 * margin,
-        trim.height.mm() + 2.0 * margin,
+        trim.height.mm() + margin + head,
     );
     html! {
         figure.overlay {
-            svg viewBox={ (short(-margin)) " " (short(-margin)) " " (short(whole.0)) " " (short(whole.1)) } role="img" aria-label={ "The template over the " (sheet.flat.name()) ": our folds as broken lines, the template's lines solid" } {
+            svg viewBox={ (short(-margin)) " " (short(-head)) " " (short(whole.0)) " " (short(whole.1)) } role="img" aria-label={ "The template over the " (sheet.flat.name()) ": our folds as broken lines, the template's lines solid" } {
                 g.ours opacity="0.4" { (drawing::laid_flat(sheet, snapshot, 640)) }
                 rect.trim width=(mm(trim.width)) height=(mm(trim.height)) {}
                 @for fold in &sheet.flat.folds {
@@ -164,11 +167,9 @@ fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
                     };
                     path.theirs-under d=(path) {} path.theirs d=(path) {}
                 }
-                @for (index, line) in laid.lines.iter().enumerate() {
-                    @if let Some(by) = line.ours.map(|ours| (line.at - ours).mm()).filter(|by| by.abs() >= 0.05) {
-                        @let (x, y) = if line.upright { (line.at.mm(), -margin * 0.3 - (index % 2) as f64 * size * 1.15) } else { (-margin * 0.5, line.at.mm()) };
-                        text.by x=(short(x)) y=(short(y)) font-size=(short(size)) text-anchor="middle" { (signed(by)) }
-                    }
+                @for label in &labels {
+                    @let (x, y) = if label.upright { (label.at, -margin * 0.3 - label.row as f64 * size * ROW) } else { (-margin * 0.5, label.at + size * 0.36) };
+                    text.by x=(short(x)) y=(short(y)) font-size=(short(size)) text-anchor="middle" { (label.text) }
                 }
                 // Figures that were typed in have no lines: each stands in its panel.
                 @if is_typed {
@@ -188,6 +189,71 @@ fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
             }
         }
     }
+}
+
+/// Height of a row of labels, in type sizes.
+const ROW: f64 = 1.15;
+
+/// How far a line of the template stands from ours, and where that is written.
+struct Label {
+    upright: bool,
+    /// The middle of the words along the side that they stand at.
+    at: f64,
+    /// Above the sheet, the row from below, so that words do not lie over each other.
+    row: usize,
+    text: String,
+}
+
+/// One label for each of our folds and edges that the template has elsewhere: marks at both ends of a
+/// fold say the same.
+fn labels(laid: &Laid, size: f64) -> Vec<Label> {
+    let mut off: Vec<(bool, f64, f64, String)> = laid
+        .lines
+        .iter()
+        .filter_map(|line| {
+            let ours = line.ours?;
+            let by = (line.at - ours).mm();
+            (by.abs() >= 0.05).then(|| (line.upright, ours.mm(), line.at.mm(), signed(by)))
+        })
+        .collect();
+    off.sort_by(|one, other| {
+        (one.0, one.1)
+            .partial_cmp(&(other.0, other.1))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
+    off.dedup_by(|one, other| one.0 == other.0 && one.1 == other.1);
+    // Where the last label of each row ends; beside the sheet there is one column.
+    let mut ends: Vec<f64> = Vec::new();
+    let mut low = f64::NEG_INFINITY;
+    off.into_iter()
+        .map(|(upright, _, at, text)| {
+            if !upright {
+                let at = at.max(low + size * ROW);
+                low = at;
+                return Label {
+                    upright,
+                    at,
+                    row: 0,
+                    text,
+                };
+            }
+            let half = text.chars().count() as f64 * size * 0.32;
+            let row = ends
+                .iter()
+                .position(|end| at - half > *end)
+                .unwrap_or(ends.len());
+            if row == ends.len() {
+                ends.push(0.0);
+            }
+            ends[row] = at + half;
+            Label {
+                upright,
+                at,
+                row,
+                text,
+            }
+        })
+        .collect()
 }
 
 /// Millimetres to a tenth with their sign; what is nothing has none.
