@@ -30,7 +30,7 @@ const PAYMENTS: Kind = Kind {
     title: "What falls due when",
     add: "Name a payment",
     needed: false,
-    words: "Parts of what goes to the printer. As long as none is named, half falls due with the order and half before dispatch (common practice, no source).",
+    words: "Parts of what goes to the printer. As long as none is named, sums fall due as the printer's answer says, or else half with the order and half before dispatch (common practice, no source).",
 };
 const STEPS: Kind = Kind {
     section: "step",

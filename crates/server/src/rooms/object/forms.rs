@@ -4,6 +4,9 @@ use maud::{Markup, html};
 
 use crate::rooms::order::hidden;
 
+/// Signs that are seen whole in a field of half the width.
+const LONGEST_IN_HALF: usize = 10;
+
 /// Forms that lead back to a room, by its name in forms.
 #[derive(Clone, Copy)]
 pub(super) struct Forms(pub &'static str);
@@ -31,8 +34,9 @@ impl Forms {
         (value, holds): (&str, &str),
         example: &str,
     ) -> Markup {
+        let whole = value.chars().count() > LONGEST_IN_HALF;
         html! {
-            form.field method="post" action="/edit" data-act data-auto {
+            form.field.whole[whole] method="post" action="/edit" data-act data-auto {
                 (hidden("wish", "set")) (hidden("room", self.0)) (hidden("key", key))
                 label for=(id) { (label) }
                 input #(id) type="text" name="value" value=(value) placeholder=[(!holds.is_empty()).then_some(holds)]
@@ -59,7 +63,14 @@ impl Forms {
 
     /// One of a list.
     pub fn choice(self, key: &str, label: &str, choices: &[Choice]) -> Markup {
-        self.chosen(key, &id_of(key), label, choices, key == "binding.kind")
+        let is_long = |(_, words, _): &Choice| words.chars().count() > LONGEST_IN_HALF;
+        self.chosen(
+            key,
+            &id_of(key),
+            label,
+            choices,
+            choices.iter().any(is_long),
+        )
     }
 
     /// One of a list, under an id of its own.
