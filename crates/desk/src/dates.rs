@@ -33,8 +33,8 @@ pub struct DatesView {
     /// What the print run costs by the cheapest answer, if one is known; what goes to the printer of it
     /// falls due.
     pub cost: Option<RunCost>,
-    /// Whether the book names the printer whose calendar it is.
-    pub printer_said: bool,
+    /// Whether that is the answer of the printer whom the book names, and not the cheapest.
+    pub named: bool,
     /// What is foretold.
     pub foretold: Foretold,
     /// What was said to have happened, oldest first, taken back or not.
@@ -81,7 +81,7 @@ impl Desk {
             today: moment::today(),
             copies,
             copies_said: book.ask.copies.is_some(),
-            printer_said: book.dates.printer.is_some(),
+            named: cost.as_ref().map(|cost| &cost.printer) == book.dates.printer.as_ref(),
             cost,
             foretold,
             told,

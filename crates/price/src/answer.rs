@@ -82,8 +82,8 @@ pub fn upside_down(prices: &[Quoted]) -> Option<[Quoted; 2]> {
         let (less, more) = (few.total().ok()?.minor(), many.total().ok()?.minor());
         // By cross-multiplication, so that nothing is rounded; a sum said to the cent may make each of
         // more copies dearer by less than one.
-        let each = |sum: i64, copies: u64| i128::from(sum) * i128::from(copies);
-        let dearer = each(more, few.copies) > each(less + 1, many.copies);
+        let dearer = i128::from(more) * i128::from(few.copies)
+            > (i128::from(less) + 1) * i128::from(many.copies);
         (more < less || dearer).then_some([*few, *many])
     })
 }

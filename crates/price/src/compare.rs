@@ -111,7 +111,8 @@ impl Cheapest {
     /// Whether it is surely the cheapest, as far as the asked quantities of the range tell: nothing is
     /// missing or unsaid, and the bounds of its figures lie below those of all others.
     pub fn is_sure(&self) -> bool {
-        !self.leads.is_empty() && self.leads.iter().all(|lead| lead.sure)
+        let bounded = !self.leads.is_empty() && self.leads.iter().all(|lead| lead.apart);
+        bounded && self.missing.is_empty() && self.unsaid.is_empty()
     }
 }
 
@@ -124,9 +125,8 @@ pub struct Lead {
     pub over: Option<usize>,
     /// How much dearer that one is in all; nothing where there is none.
     pub by: Option<Money>,
-    /// Whether nothing is missing in the cheapest figure or unsaid, and its upper bound lies below the
-    /// lower bounds of all others.
-    pub sure: bool,
+    /// Whether the upper bound of the cheapest figure lies below the lower bounds of all others.
+    pub apart: bool,
 }
 
 /// What speaks for a dearer answer.
@@ -339,7 +339,7 @@ fn mark(grounds: &[Result<Ground<'_>, PriceError>], at: &[u64], range: &mut Chea
             let sums = best.sums(copies).ok()?;
             let high = best.range(&sums).ok()?.map_or(sums.total, |(_, high)| high);
             let mut next: Option<(usize, Money)> = None;
-            let mut sure = range.missing.is_empty() && range.unsaid.is_empty();
+            let mut apart = true;
             for (place, ground) in grounds.iter().enumerate() {
                 let Some(ground) = ground.as_ref().ok().filter(|_| place != range.answer) else {
                     continue;
@@ -351,7 +351,7 @@ fn mark(grounds: &[Result<Ground<'_>, PriceError>], at: &[u64], range: &mut Chea
                     .range(&other)
                     .ok()?
                     .map_or(other.total, |(low, _)| low);
-                sure &= low.minor() > high.minor();
+                apart &= low.minor() > high.minor();
                 if next.is_none_or(|(_, total)| other.total.minor() < total.minor()) {
                     next = Some((place, other.total));
                 }
@@ -360,7 +360,7 @@ fn mark(grounds: &[Result<Ground<'_>, PriceError>], at: &[u64], range: &mut Chea
                 copies,
                 over: next.map(|(place, _)| place),
                 by: next.and_then(|(_, total)| total.minus(sums.total).ok()),
-                sure,
+                apart,
             })
         })
         .collect();

@@ -159,6 +159,7 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
     let typed = Draft::from_fields(given.fields);
     let sheet = sheet(&given)?;
     leaves_doubtful(place, given.without, sheet.as_ref())?;
+    let is_sheet = sheet.is_some();
     let (mut draft, mut doubts, cells) = match sheet {
         Some(sheet) => beside(sheet, typed, &given),
         None => {
@@ -167,7 +168,7 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
         }
     };
     let requests = requests::kept(desk)?;
-    let unmarked = cells.is_sheet && draft.request.is_none() && draft.digest.is_none();
+    let unmarked = is_sheet && draft.request.is_none() && draft.digest.is_none();
     let (request, unclear) = answered(&mut draft, &standing.snapshot, &requests);
     doubts.extend(unclear.map(|mut doubt| {
         if let Some(cell) = cells.reference {
@@ -238,7 +239,6 @@ pub(super) fn read(desk: &Desk, given: AnswerGiven<'_>) -> Result<AnswerRead, De
 struct Cells {
     reference: Option<String>,
     specification: Option<String>,
-    is_sheet: bool,
 }
 
 /// What the file says, if it is a sheet.
@@ -326,7 +326,6 @@ fn beside(
     let cells = Cells {
         reference: sheet.reference.filter(|_| !identity_typed),
         specification: sheet.specification.filter(|_| !identity_typed),
-        is_sheet: true,
     };
     (draft.with(typed.draft), doubts, cells)
 }

@@ -46,7 +46,7 @@ impl ComparisonView {
                         "{copies} copies: cheapest if what is missing costs less than {by} (next: \
                          {next})"
                     )
-                } else if lead.sure || !range.unsaid.is_empty() {
+                } else if lead.apart {
                     format!("{copies} copies: {by} less than {next}")
                 } else {
                     format!(

@@ -68,20 +68,16 @@ impl Desk {
                 "Say a day up to today. Nothing was kept.".to_owned(),
             ));
         }
-        let people = self
-            .standing()?
-            .snapshot
-            .book
-            .edition
-            .audiences
-            .iter()
-            .find(|known| known.place == audience)
-            .map_or(0, |known| known.people);
-        let sold = self
-            .sales()?
-            .iter()
-            .filter(|sale| !sale.taken_back && sale.audience == audience)
-            .fold(copies, |sum, sale| sum.saturating_add(sale.copies));
+        let standing = self.standing()?;
+        let book = &standing.snapshot.book;
+        let audiences = &book.edition.audiences;
+        let known = audiences.iter().find(|known| known.place == audience);
+        let people = known.map_or(0, |known| known.people);
+        let learned = self.learned(book, &self.sales()?)?;
+        let before_now = learned.iter().find(|known| known.audience == audience);
+        let sold = before_now
+            .map_or(0, |known| known.copies)
+            .saturating_add(copies);
         if sold > people {
             return Err(DeskError::new(
                 format!("sales to `{audience}`"),

@@ -442,6 +442,12 @@ fn an_invoice_is_kept_beside_the_answer_that_was_ordered_by() {
     );
 }
 
+/// The request to one printer.
+fn asked(desk: &Desk) -> desk::RequestView {
+    let requests = desk.ask(Some("quay"), Some(day("2026-11-25")));
+    requests.unwrap().remove(0)
+}
+
 /// The sheet of a request, filled in and saved as text.
 fn table(request: &desk::RequestView, each: &str) -> String {
     format!(
@@ -467,10 +473,7 @@ fn sheet<'g>(bytes: &'g str, fields: Fields<'g>) -> AnswerGiven<'g> {
 fn a_filled_sheet_is_known_for_its_request_and_kept_with_its_original() {
     let folder = folder();
     let desk = shelf::open(&folder);
-    let request = desk
-        .ask(Some("quay"), Some(day("2026-11-25")))
-        .unwrap()
-        .remove(0);
+    let request = asked(&desk);
     assert_eq!(request.files.len(), 3);
     let written = desk.request_file("R0001-quay.xlsx").unwrap();
     assert_eq!(
@@ -495,10 +498,7 @@ fn a_filled_sheet_is_known_for_its_request_and_kept_with_its_original() {
 fn a_doubtful_sheet_names_its_cell_and_keeps_nothing_until_it_is_settled() {
     let folder = folder();
     let desk = shelf::open(&folder);
-    let request = desk
-        .ask(Some("quay"), Some(day("2026-11-25")))
-        .unwrap()
-        .remove(0);
+    let request = asked(&desk);
     let bytes = table(&request, "approx. 9");
     let before = files_of(&folder);
     let AnswerRead::Doubtful(doubts) = desk.read_answer(sheet(&bytes, &[])).unwrap() else {
@@ -531,10 +531,7 @@ fn a_doubtful_sheet_names_its_cell_and_keeps_nothing_until_it_is_settled() {
 fn a_doubtful_cell_is_left_out_and_the_rest_is_taken() {
     let folder = folder();
     let desk = shelf::open(&folder);
-    let request = desk
-        .ask(Some("quay"), Some(day("2026-11-25")))
-        .unwrap()
-        .remove(0);
+    let request = asked(&desk);
     let bytes = table(&request, "approx. 9");
     // What is not doubtful is never left out, and a slip in a name takes nothing over.
     let slip = AnswerGiven {
@@ -572,10 +569,7 @@ fn a_doubtful_cell_is_left_out_and_the_rest_is_taken() {
 fn a_sheet_for_another_book_or_an_older_one_is_told_by_its_cell() {
     let folder = folder();
     let desk = shelf::open(&folder);
-    let request = desk
-        .ask(Some("quay"), Some(day("2026-11-25")))
-        .unwrap()
-        .remove(0);
+    let request = asked(&desk);
     let bytes = table(&request, "9,85");
     let strange = bytes
         .replace(&request.reference, "R8-quay-000000")
@@ -606,10 +600,7 @@ fn a_sheet_for_another_book_or_an_older_one_is_told_by_its_cell() {
 fn a_sheet_without_a_mark_and_prices_upside_down_wait_for_a_word() {
     let folder = folder();
     let desk = shelf::open(&folder);
-    let request = desk
-        .ask(Some("quay"), Some(day("2026-11-25")))
-        .unwrap()
-        .remove(0);
+    let request = asked(&desk);
     let whys = |given: AnswerGiven<'_>| match desk.read_answer(given).unwrap() {
         AnswerRead::Doubtful(doubts) => doubts.into_iter().map(|one| one.doubt.why).collect(),
         AnswerRead::Kept(_) => Vec::new(),

@@ -11,6 +11,24 @@ fn set(desk: &Desk, key: &str, value: &str) {
     desk.edit(&Edit::Set { key, value }).unwrap();
 }
 
+/// A book of 800 copies with a printer.
+fn with_printer() -> (testkit::Folder, Desk) {
+    let folder = shelf::folder();
+    let desk = shelf::open(&folder);
+    set(&desk, "ask.copies", "800");
+    set(&desk, "printer.quay.name", "Ellery Quay Printworks");
+    (folder, desk)
+}
+
+fn answer(desk: &Desk, fields: &[(&str, &str)]) {
+    desk.read_answer(AnswerGiven {
+        fields,
+        agree: true,
+        ..AnswerGiven::default()
+    })
+    .unwrap();
+}
+
 #[test]
 fn a_step_that_has_happened_moves_the_dates_until_it_is_taken_back() {
     let folder = shelf::folder();
@@ -90,10 +108,7 @@ fn where_it_stands_says_when_files_are_to_be_sent_and_when_it_is_late() {
 
 #[test]
 fn what_goes_to_the_printer_falls_due_in_halves() {
-    let folder = shelf::folder();
-    let desk = shelf::open(&folder);
-    set(&desk, "ask.copies", "800");
-    set(&desk, "printer.quay.name", "Ellery Quay Printworks");
+    let (_folder, desk) = with_printer();
     assert!(desk.dates().unwrap().foretold.due.is_empty());
     let fields = [
         ("printer", "quay"),
@@ -102,12 +117,7 @@ fn what_goes_to_the_printer_falls_due_in_halves() {
         ("one-off printing plates", "401"),
         ("freight", "300"),
     ];
-    desk.read_answer(AnswerGiven {
-        fields: &fields,
-        agree: true,
-        ..AnswerGiven::default()
-    })
-    .unwrap();
+    answer(&desk, &fields);
     let view = desk.dates().unwrap();
     let due: Vec<i64> = view
         .foretold
@@ -128,10 +138,7 @@ fn what_goes_to_the_printer_falls_due_in_halves() {
 
 #[test]
 fn payments_fall_due_as_the_answer_says_and_sent_files_have_no_last_day() {
-    let folder = shelf::folder();
-    let desk = shelf::open(&folder);
-    set(&desk, "ask.copies", "800");
-    set(&desk, "printer.quay.name", "Ellery Quay Printworks");
+    let (_folder, desk) = with_printer();
     let launch = desk::today().saturating_add(300.days());
     set(&desk, "dates.launch", &launch.to_string());
     let fields = [
@@ -143,12 +150,7 @@ fn payments_fall_due_as_the_answer_says_and_sent_files_have_no_last_day() {
             "a third with the order, a third with the proofs, a third before dispatch",
         ),
     ];
-    desk.read_answer(AnswerGiven {
-        fields: &fields,
-        agree: true,
-        ..AnswerGiven::default()
-    })
-    .unwrap();
+    answer(&desk, &fields);
     let view = desk.dates().unwrap();
     let due: Vec<(&str, i64)> = view
         .foretold

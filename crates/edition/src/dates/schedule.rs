@@ -138,10 +138,14 @@ impl Schedule {
         &self.calendars
     }
 
-    /// Whether all that waits for nothing has begun or is done, so that the files were sent.
+    /// Whether the files were sent: their step has begun or is done. In a calendar without one, all that
+    /// waits for nothing has.
     pub fn is_begun(&self) -> bool {
+        if let Some(files) = self.place("files") {
+            return self.steps[files].happened.is_some();
+        }
         let mut first = self.steps.iter().filter(|step| step.after.is_empty());
-        first.all(|step| step.happened.is_some())
+        !self.steps.is_empty() && first.all(|step| step.happened.is_some())
     }
 
     /// The place of a step.

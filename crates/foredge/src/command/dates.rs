@@ -83,7 +83,7 @@ fn outcome(view: DatesView) -> Result<Outcome, DeskError> {
         blocks.push(format!(
             "What goes to the printer by the answer of {}, {} for {} copies{older}:\n{}",
             cost.name,
-            if view.printer_said {
+            if view.named {
                 "whom the book names for its calendar,"
             } else {
                 "the cheapest"

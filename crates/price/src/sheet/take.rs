@@ -133,13 +133,13 @@ impl<'g> Taker<'g> {
             // Many countries have dollars: the word alone names none of them.
             let more = found.next().is_some()
                 || (first.is_some() && said.to_lowercase().contains("dollar"));
-            match more.then_some(()) {
-                Some(()) => asked.whys.push("two currencies stand here".to_owned()),
-                None => asked
-                    .whys
-                    .push("a currency has a code such as EUR, USD or GBP".to_owned()),
-            }
-            first.filter(|_| asked.whys.iter().all(|why| !why.starts_with("two")))
+            let why = if more {
+                "two currencies stand here"
+            } else {
+                "a currency has a code such as EUR, USD or GBP"
+            };
+            asked.whys.push(why.to_owned());
+            first.filter(|_| !more)
         });
         self.sheet.draft.currency = currency;
         match currency {

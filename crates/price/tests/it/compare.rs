@@ -404,8 +404,11 @@ proptest! {
             prop_assert_eq!(&column.landed, &other.columns[last - place].landed);
         }
         let lead = |found: &Comparison| {
-            let leads = found.ranges.iter().flat_map(|range| &range.leads);
-            leads.map(|lead| (lead.copies, lead.by, lead.sure)).collect::<Vec<_>>()
+            let leads = found.ranges.iter().flat_map(|range| {
+                let sure = range.is_sure();
+                range.leads.iter().map(move |lead| (lead.copies, lead.by, lead.apart, sure))
+            });
+            leads.collect::<Vec<_>>()
         };
         prop_assert_eq!(lead(&one), lead(&other));
     }

@@ -17,7 +17,8 @@ pub(super) fn doubtful<'d>(doubts: impl Iterator<Item = (&'d str, &'d Doubt, boo
     for (what, doubt, can_be_left_out) in doubts {
         // What was typed has the name of what it is about for its place.
         let of_cell = !what.is_empty() && what != doubt.cell;
-        lines.push(format!("  {}", doubt_words(doubt, of_cell.then_some(what))));
+        let about = of_cell.then_some(what);
+        lines.push(format!("  {}", doubt_words(doubt, about, " if you agree")));
         let mut document = doubt_document(doubt);
         document["about"] = json!(what);
         documents.push(document);
@@ -39,17 +40,20 @@ pub(super) fn doubtful<'d>(doubts: impl Iterator<Item = (&'d str, &'d Doubt, boo
     outcome
 }
 
-fn doubt_words(doubt: &Doubt, about: Option<&str>) -> String {
+fn doubt_words(doubt: &Doubt, about: Option<&str>, once: &str) -> String {
     let about = about.map_or_else(String::new, |about| format!(" ({about})"));
     let taken = doubt.taken.as_ref().map_or_else(
-        || "left out if you agree".to_owned(),
-        |taken| format!("taken as `{taken}` if you agree"),
+        || "left out".to_owned(),
+        |taken| format!("taken as `{taken}`"),
     );
     let found = match doubt.found.as_str() {
         "" => String::new(),
         found => format!("`{found}`: "),
     };
-    format!("{}{about}: {found}{} ({taken})", doubt.cell, doubt.why)
+    format!(
+        "{}{about}: {found}{} ({taken}{once})",
+        doubt.cell, doubt.why
+    )
 }
 
 pub(super) fn doubt_document(doubt: &Doubt) -> Value {
@@ -77,14 +81,8 @@ pub(super) fn words(view: &AnswerView) -> String {
             .map(|remark| format!("     ! {remark}")),
     );
     lines.extend(view.agreed.iter().map(|doubt| {
-        let taken = match &doubt.taken {
-            Some(taken) => format!("taken as `{taken}`"),
-            None => "left out".to_owned(),
-        };
-        format!(
-            "     - Agreed to: {}: `{}`: {} ({taken})",
-            doubt.cell, doubt.found, doubt.why
-        )
+        let words = doubt_words(doubt, None, "");
+        format!("     - Agreed to: {words}")
     }));
     lines.join("\n")
 }

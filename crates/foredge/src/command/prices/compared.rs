@@ -389,11 +389,13 @@ fn document(view: &ComparisonView) -> Value {
             .ranges
             .iter()
             .map(|range| {
+                let said = range.missing.is_empty() && range.unsaid.is_empty();
                 json!({
                     "from_copies": range.from,
                     "to_copies": range.to,
                     "answer": view.answers[range.answer].number,
                     "missing": range.missing,
+                    "unsaid": range.unsaid,
                     "sure": range.is_sure(),
                     "leads": range
                         .leads
@@ -403,7 +405,7 @@ fn document(view: &ComparisonView) -> Value {
                                 "copies": lead.copies,
                                 "over": lead.over.map(|over| view.answers[over].number),
                                 "by": lead.by.map(|by| by.decimal().to_string()),
-                                "sure": lead.sure,
+                                "sure": lead.apart && said,
                             })
                         })
                         .collect::<Vec<_>>(),
@@ -492,6 +494,7 @@ fn landed_document(landed: &Landed) -> Value {
             })
             .collect::<Vec<_>>(),
         "missing": landed.missing,
+        "unsaid": landed.unsaid,
         "spoilage": landed.spoilage,
         "with_overs": landed.overs.map(|overs| {
             json!({ "copies": overs.copies, "cost": overs.cost.decimal().to_string() })

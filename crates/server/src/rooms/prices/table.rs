@@ -153,7 +153,7 @@ fn remarks(answer: &AnswerView) -> Markup {
         ul.of-it {
             @for remark in remarks { li { (spoken(&remark)) } }
             @for term in &answer.terms { li { (spoken(term)) "; its prices hold all the same." } }
-            @for doubt in &answer.agreed { li { "Agreed to: " (doubt.cell) " “" (doubt.found) "”, " (doubt.why) "." } }
+            @for doubt in &answer.agreed { li { "Agreed to: " (doubt.cell) @if !doubt.found.is_empty() { " “" (doubt.found) "”" } ", " (doubt.why) "." } }
             @if !answer.answer.notes.is_empty() { li { "They write: " (answer.answer.notes) } }
         }
     }

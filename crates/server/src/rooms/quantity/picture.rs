@@ -96,7 +96,7 @@ fn heap(x: f64, up: Axis, (low, mean, high): (f64, f64, f64), word: &str, room: 
 pub(super) fn files(picture: &Picture) -> Markup {
     html! {
         @match &picture.foretold.launch {
-            _ if picture.foretold.schedule.is_begun() => { b { "they were sent" } },
+            None if picture.foretold.schedule.is_begun() => { b { "they were sent" } },
             None => { b { (day_in_words(picture.foretold.send)) } span.soft { "as you say; name a launch to see the last day" } }
             Some(launch) => {
                 @match launch.last {

@@ -5,6 +5,7 @@ use desk::book::object::{FlatKind, Fold};
 use desk::book::plan::SheetPlan;
 use desk::figures::hundredth;
 use desk::finding::capital;
+use desk::measure::Length;
 use desk::{Desk, SheetName, Snapshot, TemplatePage, TemplateView};
 use maud::{Markup, html};
 
@@ -137,8 +138,9 @@ fn overlay(laid: &Laid, sheet: &SheetPlan, snapshot: &Snapshot) -> Markup {
     let margin = (trim.width.mm() / 22.0).max(12.0);
     let size = (trim.width.mm() / 62.0).max(3.0);
     let labels = labels(laid, size);
-    let rows = labels.iter().map(|label| label.row).max().unwrap_or(0);
-    let head = margin + rows.saturating_sub(1) as f64 * size * ROW;
+    // The margin has room for two rows.
+    let highest = labels.iter().map(|label| label.row).max().unwrap_or(0);
+    let head = margin + highest.saturating_sub(1) as f64 * size * ROW;
     let whole = (
         trim.width.mm() + 2.0 * margin,
         trim.height.mm() + margin + head,
@@ -207,51 +209,37 @@ struct Label {
 /// One label for each of our folds and edges that the template has elsewhere: marks at both ends of a
 /// fold say the same.
 fn labels(laid: &Laid, size: f64) -> Vec<Label> {
-    let mut off: Vec<(bool, f64, f64, String)> = laid
+    let mut off: Vec<(bool, Length, Length)> = laid
         .lines
         .iter()
-        .filter_map(|line| {
-            let ours = line.ours?;
-            let by = (line.at - ours).mm();
-            (by.abs() >= 0.05).then(|| (line.upright, ours.mm(), line.at.mm(), signed(by)))
-        })
+        .filter_map(|line| Some((line.upright, line.ours?, line.at)))
+        .filter(|(_, ours, at)| (*at - *ours).mm().abs() >= 0.05)
         .collect();
-    off.sort_by(|one, other| {
-        (one.0, one.1)
-            .partial_cmp(&(other.0, other.1))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    });
-    off.dedup_by(|one, other| one.0 == other.0 && one.1 == other.1);
+    off.sort_unstable();
+    off.dedup_by_key(|(upright, ours, _)| (*upright, *ours));
     // Where the last label of each row ends; beside the sheet there is one column.
     let mut ends: Vec<f64> = Vec::new();
     let mut low = f64::NEG_INFINITY;
     off.into_iter()
-        .map(|(upright, _, at, text)| {
-            if !upright {
-                let at = at.max(low + size * ROW);
-                low = at;
-                return Label {
-                    upright,
-                    at,
-                    row: 0,
-                    text,
-                };
-            }
-            let half = text.chars().count() as f64 * size * 0.32;
-            let row = ends
-                .iter()
-                .position(|end| at - half > *end)
-                .unwrap_or(ends.len());
-            if row == ends.len() {
-                ends.push(0.0);
-            }
-            ends[row] = at + half;
-            Label {
+        .map(|(upright, ours, at)| {
+            let text = signed((at - ours).mm());
+            let mut label = Label {
                 upright,
-                at,
-                row,
+                at: at.mm(),
+                row: 0,
                 text,
+            };
+            if upright {
+                let half = label.text.chars().count() as f64 * size * 0.32;
+                let free = ends.iter().position(|end| label.at - half > *end);
+                label.row = free.unwrap_or(ends.len());
+                ends.resize(ends.len().max(label.row + 1), 0.0);
+                ends[label.row] = label.at + half;
+            } else {
+                label.at = label.at.max(low + size * ROW);
+                low = label.at;
             }
+            label
         })
         .collect()
 }
