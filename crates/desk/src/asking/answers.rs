@@ -346,7 +346,7 @@ fn upside_down(draft: &Draft) -> Option<SheetDoubt> {
             cell: format!("{} and {} copies", few.copies, many.copies),
             found: format!("{less} and {more}"),
             why: why.to_owned(),
-            taken: Some("as they stand".to_owned()),
+            taken: Some("they stand".to_owned()),
         },
     })
 }

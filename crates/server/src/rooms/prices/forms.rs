@@ -179,7 +179,7 @@ impl Asked<'_> {
         html! {
             tr {
                 th scope="row" { (doubt.cell.strip_prefix("cell ").unwrap_or(&doubt.cell)) }
-                td.stood { (doubt.found) }
+                td.as-found { (doubt.found) }
                 td { (doubt.why) }
                 td { @match &doubt.taken { Some(taken) => b { (taken) }, None => "left out" } }
                 td { @if !field.is_empty() {
@@ -212,11 +212,12 @@ impl Asked<'_> {
         }
     }
 
-    /// Whether a doubt is of a cell of the file, or of what was said in its place.
+    /// Whether a doubt is of the file or a cell of it, or of what was said in its place. Without a file,
+    /// what no field is named for is of all that was typed.
     fn is_of_file(self, one: &Doubted) -> bool {
         match &one.field {
             Some(field) => field.starts_with(RATHER),
-            None => true,
+            None => self.typed.is_some_and(|typed| typed.file.is_some()),
         }
     }
 }
