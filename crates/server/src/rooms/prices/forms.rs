@@ -179,7 +179,7 @@ impl Asked<'_> {
         html! {
             tr {
                 th scope="row" { (doubt.cell.strip_prefix("cell ").unwrap_or(&doubt.cell)) }
-                td.as-found { (doubt.found) }
+                td.stood { (doubt.found) }
                 td { (doubt.why) }
                 td { @match &doubt.taken { Some(taken) => b { (taken) }, None => "left out" } }
                 td { @if !field.is_empty() {
